@@ -1,0 +1,131 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Runs a program on every pair of cases/ and compares it with the reference.
+
+    compare.py PROGRAM [--cases DIR] [--only NAME] [--extras]
+
+Each pair NAME-drive.ini, NAME-module.ini (with --joint NAME-joint.ini where that file stands).
+Tolerances: watts 0.05 % (never tighter than 0.5 mW), temperatures 0.05 K, pure numbers and amperes
+1e-6 of their value: ten times the grid's own error, a hundredth of what a data sheet's curve is worth.
+Prints the largest differences of each pair; exit status 1 on any miss.
+"""
+import argparse
+import glob
+import json
+import os
+import subprocess
+import sys
+
+import reference
+
+WATTS = (5e-4, 5e-4)        # relative, W
+KELVINS = (0.0, 0.05)       # relative, K
+NUMBERS = (1e-6, 1e-9)      # relative, absolute
+LIMITS = (1e-3, 1e-6)       # relative: a root divides the temperatures' 0.05 K by the slope there
+HERE = os.path.dirname(os.path.abspath(__file__))
+TEXT = ("name", "part", "set_by")
+
+
+def tolerance(path):
+    """(group, relative, absolute) of a key by its name's ending."""
+    key = path[-1]
+    if "limits" in path:
+        return ("limits",) + LIMITS
+    if key.endswith("_w"):
+        return ("watts",) + WATTS
+    if key.endswith(("_c", "margin_k")) or "drop_k" in path:
+        return ("kelvins",) + KELVINS
+    return ("numbers",) + NUMBERS
+
+
+def walk(want, got, path=()):
+    """Yields (path, wanted, found) of every leaf of the reference."""
+    if isinstance(want, dict):
+        for key, value in want.items():
+            there = isinstance(got, dict) and key in got
+            yield from walk(value, got[key] if there else "absent", path + (key,))
+    elif isinstance(want, list):
+        same = isinstance(got, list) and len(got) == len(want)
+        for n, value in enumerate(want):
+            yield from walk(value, got[n] if same else "absent", path + (n,))
+    else:
+        yield path, want, got
+
+
+def differ(path, want, got):
+    """-> (group, difference, difference over tolerance)"""
+    number = (int, float)
+    if isinstance(want, bool) or not isinstance(want, number) or isinstance(got, bool) or not isinstance(got, number):
+        return "words", None, 0.0 if want == got else float("inf")
+    group, relative, absolute = tolerance(path)
+    d = abs(got - want)
+    return group, d, d / max(relative * abs(want), absolute)
+
+
+def run(program, files, joint, with_limits):
+    command = [program, "check", "--format", "json", *files]
+    if joint:
+        command += ["--joint", joint]
+    done = subprocess.run(command, capture_output=True, text=True, timeout=120)
+    if done.returncode not in (0, 1):
+        raise RuntimeError("exit status %d: %s" % (done.returncode, done.stderr.strip()))
+    return json.loads(done.stdout)
+
+
+def compare_pair(program, name, cases, with_extras):
+    files = [os.path.join(cases, name + end) for end in ("-drive.ini", "-module.ini")]
+    joint = os.path.join(cases, name + "-joint.ini")
+    joint = joint if os.path.exists(joint) else None
+    case = reference.load_case(*files, joint)
+    want = reference.check(case)
+    if with_extras:
+        import extras
+        want["overload"] = extras.overload(case)
+        want["limits"] = extras.limits(case)
+    got = run(program, files, joint, with_extras)
+    worst, misses = {}, []
+    for path, w, g in walk(want, got):
+        group, d, over = differ(path, w, g)
+        if d is not None and d >= worst.get(group, (-1,))[0]:
+            worst[group] = (d, path)
+        if over > 1:
+            misses.append((path, w, g))
+    return worst, misses
+
+
+def dotted(path):
+    return ".".join(str(p) for p in path)
+
+
+def main():
+    parser = argparse.ArgumentParser(description=__doc__.split("\n")[0])
+    parser.add_argument("program")
+    parser.add_argument("--cases", default=os.path.join(HERE, "cases"))
+    parser.add_argument("--only")
+    parser.add_argument("--extras", action="store_true", help="also overload and limits")
+    args = parser.parse_args()
+    names = sorted(os.path.basename(f)[:-len("-drive.ini")]
+                   for f in glob.glob(os.path.join(args.cases, "*-drive.ini")))
+    failed = 0
+    print("%-34s %10s %10s %10s  %s" % ("case", "watts W", "kelvins K", "numbers", "misses"))
+    for name in names:
+        if args.only and args.only != name:
+            continue
+        try:
+            worst, misses = compare_pair(args.program, name, args.cases, args.extras)
+        except (RuntimeError, ValueError, OSError, subprocess.TimeoutExpired) as error:
+            failed += 1
+            print("%-34s %s" % (name, error))
+            continue
+        cells = ["%10.2g" % worst[g][0] if g in worst else "%10s" % "-" for g in ("watts", "kelvins", "numbers")]
+        print("%-34s %s  %d" % (name, " ".join(cells), len(misses)))
+        for path, want, got in misses[:12]:
+            print("    %s: reference %s, program %s" % (dotted(path), want, got))
+        if len(misses) > 12:
+            print("    and %d more" % (len(misses) - 12))
+        failed += bool(misses)
+    print("%d of %d cases miss" % (failed, len(names)) if failed else "all within tolerance")
+    sys.exit(1 if failed or not names else 0)
+
+
+if __name__ == "__main__":
+    main()
