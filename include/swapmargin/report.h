@@ -1,0 +1,48 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * Reports: a case and its result written out.  Everything goes into a text buffer; writing it
+ * anywhere is the caller's. */
+#ifndef SWAPMARGIN_REPORT_H
+#define SWAPMARGIN_REPORT_H
+
+#include "swapmargin/case.h"
+#include "swapmargin/error.h"
+#include "swapmargin/result.h"
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+/* A growable text buffer. */
+struct sm_text {
+    char *data; /* owned, NUL-terminated; NULL when empty */
+    size_t length, capacity;
+    bool out_of_memory; /* something could not be added: the text is incomplete */
+};
+
+void sm_text_init(struct sm_text *text);
+void sm_text_add(struct sm_text *text, const char *format, ...) SM_PRINTF(2, 3);
+void sm_text_add_bytes(struct sm_text *text, const char *bytes, size_t n);
+void sm_text_release(struct sm_text *text);
+
+enum sm_format { SM_FORMAT_TEXT, SM_FORMAT_JSON, SM_FORMAT_CSV, SM_FORMAT_HTML };
+
+struct sm_style {
+    bool utf8;  /* false: plain ASCII only */
+    int width;  /* columns of the text, >= 60 */
+};
+
+/* The sheet of one check.  style counts for SM_FORMAT_TEXT only.
+ * Errors: SM_ERR_DOMAIN (a format that this report does not have), SM_ERR_MEMORY. */
+enum sm_status sm_report_check(const struct sm_case *c, const struct sm_result *result,
+                               enum sm_format format, const struct sm_style *style,
+                               struct sm_text *out, struct sm_faults *faults);
+
+/* One fault as one line: "FILE:LINE: [section] key: message". */
+void sm_report_fault(const struct sm_fault *fault, struct sm_text *out);
+
+#ifdef __cplusplus
+}
+#endif
+
+#endif

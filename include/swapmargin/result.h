@@ -1,0 +1,198 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * The result: everything one run produced, in SI (absolute temperatures in kelvin).
+ *
+ * Values and intermediate values, notes with their numbers, checks, verdict.  No text is composed
+ * here: a note is a row of tables/notes.def plus its numbers, and the report writes it out. */
+#ifndef SWAPMARGIN_RESULT_H
+#define SWAPMARGIN_RESULT_H
+
+#include "swapmargin/case.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+enum sm_chip_kind { SM_IGBT, SM_DIODE, SM_CHIP_COUNT };
+
+/* ------------------------------------------------------------------ notes */
+
+enum sm_note_id {
+#define NOTE(id, kind, text) SM_NOTE_##id,
+#include "swapmargin/notes.def"
+#undef NOTE
+    SM_NOTE_COUNT
+};
+
+/* What a note asks of the reader; the kind of an id stands in notes.def. */
+enum sm_note_kind {
+    SM_KIND_NOTE,      /* informs */
+    SM_KIND_CONDITION, /* a person must settle it before the load run */
+    SM_KIND_REASON     /* why the verdict is reject */
+};
+
+#define SM_NOTE_ARGS 4
+
+struct sm_note {
+    enum sm_note_id id;
+    double value[SM_NOTE_ARGS]; /* SI, in the order of the placeholders {0:unit} {1:unit} ... */
+    const char *text;           /* for the placeholder {text}; borrowed from the case or a table, or NULL */
+};
+
+struct sm_notes {
+    struct sm_note *list; /* owned */
+    size_t count, capacity;
+    bool out_of_memory;
+};
+
+enum sm_note_kind sm_note_kind(enum sm_note_id id);
+/* The row's text with its placeholders, never NULL. */
+const char *sm_note_template(enum sm_note_id id);
+
+/* ----------------------------------------------------------------- checks */
+
+enum sm_check_id {
+#define CHECK(id, name, unit, title, rule) SM_CHECK_##id,
+#include "swapmargin/checks.def"
+#undef CHECK
+    SM_CHECK_COUNT
+};
+
+enum sm_check_result {
+    SM_CHECK_PASS,
+    SM_CHECK_WARN,
+    SM_CHECK_FAIL,
+    SM_CHECK_NOT_CHECKED,
+    SM_CHECK_CONFIRMED
+};
+
+struct sm_check {
+    enum sm_check_id id;
+    enum sm_check_result result;
+    struct sm_optional value, limit; /* SI, shown in the row's unit */
+    struct sm_note why;              /* always set */
+};
+
+/* ----------------------------------------------------------------- points */
+
+/* One kind of chip ("per switch": the IGBT arm or the diode arm of one of the six switches) at one
+ * operating point.  Means over an output cycle. */
+struct sm_chip_result {
+    double conduction; /* W */
+    double turn_on;    /* W  IGBT; 0 for the diode */
+    double turn_off;   /* W  IGBT; 0 for the diode */
+    double recovery;   /* W  diode; 0 for the IGBT */
+    double total;      /* W */
+    double i_rms;      /* A  of this chip, for the leads */
+    double t_case;     /* K */
+    double tvj_mean;   /* K */
+    double tvj_min;    /* K */
+    double tvj_max;    /* K */
+    double margin;     /* K  tvj_op_max - tvj_max */
+};
+
+struct sm_point {
+    double output_hz;            /* Hz */
+    double i_module;             /* A    rms per module */
+    double i_drive;              /* A    rms */
+    double v_dc;                 /* V */
+    double v_out;                /* V    line to line rms reached */
+    double modulation_requested; /* 1 */
+    double modulation_index;     /* 1 */
+    double power_factor;         /* 1    negative when regenerating */
+    double phi;                  /* rad */
+    bool runaway;                /* no equilibrium: everything below is 0 and means nothing */
+    bool hold_governs;           /* below 1 Hz: tvj_max and margin are the zero-speed hold's */
+    struct sm_chip_result chip[SM_CHIP_COUNT];
+    double lead;                 /* W    per switch */
+    double module_heat;          /* W    per module, with same_case_heat */
+    double sink_heat;            /* W    all heat into the sink */
+    double t_sink;               /* K */
+    double margin;               /* K    the smaller of the chips' */
+    enum sm_chip_kind worst;     /* the chip that sets it */
+    int iterations;              /* of the case temperatures */
+    double residual;             /* K    bound of the error left by the iteration */
+};
+
+/* Zero-speed hold: the hot leg at the current's peak, d = 1/2. */
+struct sm_hold {
+    bool runaway;
+    double current;              /* A    the peak that stands, per module */
+    double power[SM_CHIP_COUNT]; /* W    of the hot leg's chips */
+    double tvj[SM_CHIP_COUNT];   /* K */
+    double t_sink;               /* K */
+    double margin;               /* K */
+};
+
+struct sm_overload {
+    double output_hz; /* Hz */
+    bool runaway;
+    double tvj_max;   /* K    at the end of overload_time */
+    double t_sink;    /* K */
+    double margin;    /* K */
+    enum sm_chip_kind worst;
+    struct sm_optional allowed_time; /* s  given when it does not last long enough */
+};
+
+enum sm_limit_id {
+#define LIMIT(id, name, unit, title) SM_LIMIT_##id,
+#include "swapmargin/limits.def"
+#undef LIMIT
+    SM_LIMIT_COUNT
+};
+
+struct sm_limit {
+    bool computed;
+    bool found;  /* false: none within the search range */
+    double value; /* SI */
+    double low, high; /* SI  search range */
+    double set_by_hz;
+    enum sm_chip_kind set_by;
+};
+
+/* The joint as applied. */
+enum sm_joint_form { SM_JOINT_MODULE, SM_JOINT_PER_SWITCH };
+
+struct sm_joint_result {
+    enum sm_joint_form form;
+    double rth_module;                /* K/W  per module; 0 for a per-switch joint */
+    double rth_switch[SM_CHIP_COUNT]; /* K/W  per switch; 0 for a per-module joint */
+    bool layer_used;                  /* thickness and conductivity below entered the result */
+    struct sm_optional thickness;     /* m */
+    struct sm_optional conductivity;  /* W/(m.K) */
+    double coverage;                  /* 1 */
+};
+
+enum sm_verdict { SM_APPROVE, SM_CONDITIONAL, SM_REJECT };
+
+struct sm_result {
+    struct sm_joint_result joint;
+    double rth_sa;            /* K/W  at the site's altitude */
+    int module_count;
+    struct sm_point *points;  /* owned; one a test frequency, in the file's order */
+    size_t n_points;
+    bool runaway;             /* at any test frequency */
+    double margin;            /* K    smallest over the points; 0 when runaway */
+    size_t worst_point;
+    double ten_percent_cost;  /* K    what 10 % more chip loss costs at the worst point */
+    bool ten_percent_runaway; /* 10 % more loss would leave no equilibrium */
+    struct sm_hold hold;
+    struct sm_overload *overload; /* owned; one a point, or NULL */
+    size_t n_overload;
+    struct sm_limit limits[SM_LIMIT_COUNT];
+    struct sm_check checks[SM_CHECK_COUNT];
+    enum sm_verdict verdict;
+    struct sm_notes reasons, conditions, notes;
+};
+
+void sm_result_init(struct sm_result *result);
+void sm_result_release(struct sm_result *result);
+
+#ifdef __cplusplus
+}
+#endif
+
+#endif
