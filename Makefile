@@ -131,3 +131,181 @@ $(TESTS): $(OBJECTS_TEST) $(filter-out %/main.o,$(OBJECTS_CMD)) $(LIBRARY) $(PRO
 	    $(LIBRARY) -lcriterion $(LDLIBS)
 
 -include $(OBJECTS_LIB:.o=.d) $(OBJECTS_CMD:.o=.d) $(OBJECTS_TEST:.o=.d) $(BENCHES:=.d)
+
+# ------------------------------------------------------------------- targets
+EXAMPLE_DRIVE  := examples/drive.ini
+EXAMPLE_MODULE := examples/module-good.ini
+
+.PHONY: setup demo test run-tests
+setup: ## installs the Debian packages that are missing, and nothing else
+	sh tools/setup.sh $(PACKAGES_BUILD) $(PACKAGES_TEST)
+
+demo: ## set-up, build, and the main job on the example: prints the sheet
+	sh tools/setup.sh $(PACKAGES_BUILD)
+	$(MAKE) -j$(JOBS) all
+	$(PROGRAM) check $(EXAMPLE_DRIVE) $(EXAMPLE_MODULE)
+
+test: ## set-up, build and all tests; closes on the runner's summary line
+	sh tools/setup.sh $(PACKAGES_BUILD) $(PACKAGES_TEST)
+	$(MAKE) -j$(JOBS) test-program
+	$(MAKE) run-tests
+
+# The runner ends with 0 when it found no test at all: that must not pass for success.
+run-tests:
+	test -n "$$($(TESTS) --list)" || { echo 'no tests found' >&2; exit 1; }
+	$(TESTS) $(TESTFLAGS)
+
+# --------------------------------------------------- memory and arithmetic
+# address,undefined              out-of-bounds, use after free, leaks, undefined arithmetic
+# -fno-sanitize-recover=all      a finding ends the program, so that a test fails
+# -fno-omit-frame-pointer -g     readable traces
+# abort_on_error, log_path       the runner lets a test pass that only leaks: any log file is a failure
+SANITIZE_FLAGS := -O1 -g -fsanitize=address,undefined -fno-sanitize-recover=all \
+                  -fno-omit-frame-pointer
+
+.PHONY: sanitize valgrind
+sanitize: ## all tests and examples under address and undefined-behaviour checks, gcc and clang
+	sh tools/setup.sh $(PACKAGES_BUILD) $(PACKAGES_TEST) $(PACKAGES_CHECK)
+	set -e; for cc in gcc clang; do \
+	    echo "sanitize: $$cc"; \
+	    $(MAKE) -j$(JOBS) BUILD=$(BUILD)/sanitize-$$cc CC=$$cc CFLAGS='$(SANITIZE_FLAGS)' \
+	        all test-program net-program; \
+	    $(MAKE) BUILD=$(BUILD)/sanitize-$$cc CC=$$cc run-sanitize; \
+	done
+
+# The net is proven first: tests/net/ holds programs with one fault each, and each must be caught.
+NETS := $(patsubst tests/net/%.c,$(BUILD)/net/%,$(wildcard tests/net/*.c))
+
+.PHONY: net-program run-sanitize
+net-program: $(NETS)
+$(BUILD)/net/%: tests/net/%.c Makefile
+	mkdir -p $(@D)
+	$(CC) $(STANDARD) $(CFLAGS) -o $@ $< -lcriterion
+
+run-sanitize:
+	sh tools/sanitize.sh $(BUILD)/log '$(TESTS)' '$(PROGRAM)' $(NETS)
+
+valgrind: ## the program on the examples, and all tests, under valgrind (slow)
+	sh tools/setup.sh $(PACKAGES_BUILD) $(PACKAGES_TEST) $(PACKAGES_CHECK)
+	$(MAKE) -j$(JOBS) BUILD=$(BUILD)/valgrind CFLAGS='-O1 -g' all test-program net-program
+	$(MAKE) BUILD=$(BUILD)/valgrind run-valgrind
+
+.PHONY: run-valgrind
+run-valgrind:
+	sh tools/valgrind.sh $(BUILD)/log '$(TESTS)' '$(PROGRAM)' $(NETS)
+
+# --------------------------------------------------------------------- lint
+.PHONY: strict lint check-tidy check-cppcheck check-layers check-headers check-size check-spdx \
+        check-words check-format format
+strict: ## everything compiled with all warnings as errors, for CC
+	$(MAKE) -j$(JOBS) BUILD=$(BUILD)/strict-$(notdir $(CC)) WERROR=1 all test-program benches
+
+lint: ## strict with gcc and clang, clang-tidy, cppcheck and the house's own checks
+	sh tools/setup.sh $(PACKAGES_BUILD) $(PACKAGES_TEST) $(PACKAGES_CHECK)
+	$(MAKE) strict CC=gcc
+	$(MAKE) strict CC=clang
+	$(MAKE) check-layers check-headers check-size check-spdx check-words check-format
+	$(MAKE) -j$(JOBS) check-tidy
+	$(MAKE) check-cppcheck
+
+check-layers: ## a layer includes only what it may; the engine has no stdio
+	sh tools/check-layers.sh src
+
+HEADERS_PUBLIC  := $(wildcard include/swapmargin/*.h)
+HEADERS_PRIVATE := $(wildcard src/*/*.h)
+
+check-headers: ## each header compiles alone: the public ones as C11 and C++17
+	set -e; for h in $(HEADERS_PUBLIC); do \
+	    gcc $(STANDARD) $(WARNINGS) -Werror $(INCLUDES) -fsyntax-only -x c $$h; \
+	    clang $(STANDARD) -Wall -Wextra -Wpedantic -Werror -Wno-pragma-once-outside-header \
+	        $(INCLUDES) -fsyntax-only -x c $$h; \
+	    g++ -std=c++17 -Wall -Wextra -Wpedantic -Werror $(INCLUDES) -fsyntax-only -x c++ $$h; \
+	done; \
+	for h in $(HEADERS_PRIVATE); do \
+	    gcc $(STANDARD) $(WARNINGS) -Werror $(INCLUDES) -fsyntax-only -x c $$h; \
+	done
+
+check-size: ## functions, files, parameters and lines within the house's limits
+	sh tools/check-size.sh $(wildcard include/swapmargin/*.h src/*.[ch] src/*/*.[ch] \
+	    tests/*.[ch] tests/*/*.[ch] tools/*.c)
+
+check-spdx: ## each source names its licence
+	sh tools/check-spdx.sh
+
+check-words: ## no paths of one machine, no package hosts, nothing left open, no banned calls
+	sh tools/check-words.sh
+
+FORMATTED := $(HEADERS_PUBLIC) $(wildcard src/*.[ch] src/*/*.[ch] tests/*.[ch] tests/*/*.[ch] tools/*.c)
+
+check-format: ## the layout is what clang-format makes of it
+	clang-format --dry-run --Werror $(FORMATTED)
+
+format: ## lets clang-format lay out all C sources
+	clang-format -i $(FORMATTED)
+
+TIDY := $(SOURCES:%=tidy-%)
+.PHONY: $(TIDY)
+check-tidy: $(TIDY) ## clang-tidy with the checks of .clang-tidy
+$(TIDY): tidy-%:
+	clang-tidy --quiet --warnings-as-errors='*' $* -- -std=c11 $(INCLUDES) \
+	    -D_POSIX_C_SOURCE=200809L -DSM_VERSION='"$(VERSION)"' 2>/dev/null
+
+# missingIncludeSystem: cppcheck need not see the system's headers.
+check-cppcheck: ## cppcheck on the sources
+	cppcheck --quiet --error-exitcode=1 --std=c11 --inline-suppr -j $(JOBS) \
+	    --enable=warning,performance,portability --suppress=missingIncludeSystem \
+	    $(INCLUDES) -DSM_VERSION='""' src
+
+# ------------------------------------------------------ coverage and speed
+.PHONY: coverage bench benches
+coverage: ## all tests with gcov, and how many lines and branches they reach
+	sh tools/setup.sh $(PACKAGES_BUILD) $(PACKAGES_TEST) $(PACKAGES_CHECK)
+	rm -rf $(BUILD)/coverage
+	$(MAKE) -j$(JOBS) BUILD=$(BUILD)/coverage CC=gcc CFLAGS='-O0 -g --coverage' all test-program
+	$(MAKE) BUILD=$(BUILD)/coverage CC=gcc run-tests
+	lcov --quiet --rc lcov_branch_coverage=1 --capture --no-external --base-directory . \
+	    --directory $(BUILD)/coverage/obj/src --output-file $(BUILD)/coverage/all.info
+	lcov --rc lcov_branch_coverage=1 --list $(BUILD)/coverage/all.info
+
+benches: $(BENCHES)
+
+$(BUILD)/bench/%: tests/bench/%.c $(LIBRARY) Makefile
+	mkdir -p $(@D)
+	$(COMPILE) -D_POSIX_C_SOURCE=200809L -DSM_EXAMPLES='"$(abspath examples)"' -MF $@.d \
+	    -o $@ $< $(LIBRARY) $(LDFLAGS) $(LDLIBS)
+
+bench: $(BENCHES) ## builds and runs tests/bench/*.c
+	set -e; for b in $(BENCHES); do $$b; done
+
+# ------------------------------------------------------------------ install
+BINDIR     := $(DESTDIR)$(PREFIX)/bin
+LIBDIR     := $(DESTDIR)$(PREFIX)/lib
+INCLUDEDIR := $(DESTDIR)$(PREFIX)/include/swapmargin
+DATADIR    := $(DESTDIR)$(PREFIX)/share/swapmargin
+DOCDIR     := $(DESTDIR)$(PREFIX)/share/doc/swapmargin
+
+.PHONY: install uninstall clean help
+install: all $(BUILD)/swapmargin.pc ## program, library, headers, tables, docs under DESTDIR PREFIX
+	install -d $(BINDIR) $(LIBDIR)/pkgconfig $(INCLUDEDIR) $(DATADIR)/tables \
+	    $(DATADIR)/examples $(DOCDIR)
+	install -m 755 $(PROGRAM) $(BINDIR)
+	install -m 644 $(LIBRARY) $(LIBDIR)
+	install -m 644 $(BUILD)/swapmargin.pc $(LIBDIR)/pkgconfig
+	install -m 644 $(wildcard include/swapmargin/*.h tables/swapmargin/*.def) $(INCLUDEDIR)
+	install -m 644 $(TABLES) $(DATADIR)/tables
+	install -m 644 $(wildcard examples/*.ini) $(DATADIR)/examples
+	install -m 644 README.md LICENSE $(wildcard docs/*.md) $(DOCDIR)
+
+$(BUILD)/swapmargin.pc: swapmargin.pc.in Makefile
+	mkdir -p $(@D)
+	sed -e 's|@PREFIX@|$(PREFIX)|' -e 's|@VERSION@|$(VERSION)|' -e 's|@LIBS@|$(LDLIBS)|' $< > $@
+
+uninstall: ## takes away what install put there
+	rm -f $(BINDIR)/swapmargin $(LIBDIR)/libswapmargin.a $(LIBDIR)/pkgconfig/swapmargin.pc
+	rm -rf $(INCLUDEDIR) $(DATADIR) $(DOCDIR)
+
+clean: ## removes the build folder
+	rm -rf $(BUILD)
+
+help: ## this list
+	awk -F ':.*## ' '/^[a-z-]+:.*## / { printf "  make %-15s %s\n", $$1, $$2 }' Makefile

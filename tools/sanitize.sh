@@ -1,0 +1,50 @@
+#!/bin/sh
+# SPDX-License-Identifier: GPL-3.0-or-later
+#
+# Runs the tests and the examples of a sanitized build.
+# Use: sanitize.sh LOG_FOLDER TESTS PROGRAM NET...
+#
+# A test that only leaks is reported and still counted as passed, so the exit status is not enough:
+# whatever the sanitizers find is written to a log file, and any log file is a failure.  NETs are
+# programs with one deliberate fault each; each must leave a log file, or the net has a hole.
+set -eu
+
+logs=$1 tests=$2 program=$3
+shift 3
+
+rm -rf "$logs"
+mkdir -p "$logs/net" "$logs/tests" "$logs/examples"
+settings() {
+    export ASAN_OPTIONS="abort_on_error=1:detect_leaks=1:log_path=$1/asan"
+    export UBSAN_OPTIONS="print_stacktrace=1:log_path=$1/ubsan"
+}
+found() { [ -n "$(ls -A "$1")" ]; }
+
+for net in "$@"; do
+    folder=$logs/net/$(basename "$net")
+    mkdir -p "$folder"
+    settings "$folder"
+    "$net" >/dev/null 2>&1 || true
+    found "$folder" || { echo "sanitize: $net was not caught: the net has a hole" >&2; exit 1; }
+done
+
+settings "$logs/examples"
+for drive in examples/drive*.ini; do
+    for module in examples/module*.ini; do
+        for format in text json; do
+            status=0
+            "$program" check "$drive" "$module" --format "$format" >/dev/null || status=$?
+            [ "$status" -le 1 ] || { echo "sanitize: check $drive $module: $status" >&2; exit 1; }
+        done
+    done
+done
+
+settings "$logs/tests"
+"$tests"
+for folder in "$logs/examples" "$logs/tests"; do
+    if found "$folder"; then
+        cat "$folder"/* >&2
+        echo "sanitize: findings in $folder" >&2
+        exit 1
+    fi
+done
