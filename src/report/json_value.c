@@ -1,0 +1,97 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "report/json_value.h"
+
+#include "report/ascii.h"
+#include "report/phrase.h"
+#include "swapmargin/quantity.h"
+
+#include <math.h>
+
+/* Whole numbers up to here are written without a fraction: every one is exact in a double. */
+#define WHOLE_LIMIT 1e9
+
+static void writer_fail(struct json_writer *writer, enum sm_status status)
+{
+    if (writer->status == SM_OK) {
+        writer->status = status;
+    }
+}
+
+void json_put(struct json_writer *writer, json_t *object, const char *key, json_t *value)
+{
+    if (json_object_set_new(object, key, value) != 0) {
+        writer_fail(writer, SM_ERR_MEMORY);
+    }
+}
+
+void json_append(struct json_writer *writer, json_t *array, json_t *value)
+{
+    if (json_array_append_new(array, value) != 0) {
+        writer_fail(writer, SM_ERR_MEMORY);
+    }
+}
+
+json_t *json_number(struct json_writer *writer, double number)
+{
+    if (!isfinite(number)) {
+        writer_fail(writer, SM_ERR_DOMAIN);
+        return json_null();
+    }
+    const double nearest = nearbyint(number);
+    if (fabs(number) < WHOLE_LIMIT && fabs(number - nearest) <= 0.0) {
+        return json_integer((json_int_t)nearest);
+    }
+    return json_real(number);
+}
+
+json_t *json_quantity(struct json_writer *writer, double si, const char *unit)
+{
+    double shown = si;
+    if (unit[0] != '\0' && !sm_quantity_to_unit(si, unit, &shown)) {
+        writer_fail(writer, SM_ERR_DOMAIN);
+    }
+    return json_number(writer, shown);
+}
+
+json_t *json_optional(struct json_writer *writer, struct sm_optional value, const char *unit)
+{
+    return value.given ? json_quantity(writer, value.value, unit) : json_null();
+}
+
+static json_t *text_value(struct json_writer *writer, struct sm_text *text)
+{
+    json_t *value = json_string(text->data ? text->data : "");
+    if (!value || text->out_of_memory) {
+        writer_fail(writer, SM_ERR_MEMORY);
+    }
+    sm_text_release(text);
+    return value ? value : json_null();
+}
+
+json_t *json_words(struct json_writer *writer, const char *words)
+{
+    if (!words) {
+        return json_null();
+    }
+    struct sm_text text;
+    sm_text_init(&text);
+    utf8_add(&text, words);
+    return text_value(writer, &text);
+}
+
+json_t *json_note(struct json_writer *writer, const struct sm_note *note)
+{
+    struct sm_text text;
+    sm_text_init(&text);
+    phrase_note(&text, note, true);
+    return text_value(writer, &text);
+}
+
+json_t *json_notes(struct json_writer *writer, const struct sm_notes *notes)
+{
+    json_t *array = json_array();
+    for (size_t i = 0; i < notes->count; i++) {
+        json_append(writer, array, json_note(writer, &notes->list[i]));
+    }
+    return array;
+}

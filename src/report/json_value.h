@@ -1,0 +1,34 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * JSON values with the house's rules: finite numbers only, every key always written, null where
+ * nothing was computed.  A writer remembers the first thing that went wrong, so that a builder need
+ * not check every call. */
+#ifndef SWAPMARGIN_REPORT_JSON_VALUE_H
+#define SWAPMARGIN_REPORT_JSON_VALUE_H
+
+#include "swapmargin/result.h"
+
+#include <jansson.h>
+
+/* Significant digits written: one more than promised, few enough to stay readable. */
+#define JSON_VALUE_DIGITS 10
+
+struct json_writer {
+    enum sm_status status; /* SM_OK, SM_ERR_MEMORY, or SM_ERR_DOMAIN for a number that is not finite */
+};
+
+/* Both take over `value`; NULL counts as "no memory". */
+void json_put(struct json_writer *writer, json_t *object, const char *key, json_t *value);
+void json_append(struct json_writer *writer, json_t *array, json_t *value);
+
+/* A number as it is; from SI into a unit; null when absent. */
+json_t *json_number(struct json_writer *writer, double number);
+json_t *json_quantity(struct json_writer *writer, double si, const char *unit);
+json_t *json_optional(struct json_writer *writer, struct sm_optional value, const char *unit);
+
+/* A text; broken UTF-8 is repaired. NULL gives null. */
+json_t *json_words(struct json_writer *writer, const char *text);
+json_t *json_note(struct json_writer *writer, const struct sm_note *note);
+json_t *json_notes(struct json_writer *writer, const struct sm_notes *notes);
+
+#endif

@@ -1,0 +1,109 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "report/phrase.h"
+
+#include "report/ascii.h"
+#include "swapmargin/quantity.h"
+
+#include <math.h>
+#include <string.h>
+
+enum { NUMBER_SIZE = 40, UNIT_SIZE = 24 };
+
+/* Parts of unit symbols and their printed spelling. */
+struct spelling {
+    const char *symbol;
+    const char *printed;
+};
+
+static const struct spelling spellings[] = {
+    { "degC", "\u00b0C" }, { "degF", "\u00b0F" }, { "ohm", "\u03a9" }, { ".", "\u00b7" },
+    { "um", "\u00b5m" },   { "us", "\u00b5s" },   { "uH", "\u00b5H" }, { "uF", "\u00b5F" },
+    { "uC", "\u00b5C" },   { "uJ", "\u00b5J" },   { "cm2", "cm\u00b2" }, { "m3", "m\u00b3" },
+};
+
+static const struct spelling *spelling_find(const char *at)
+{
+    for (size_t i = 0; i < sizeof spellings / sizeof spellings[0]; i++) {
+        if (strncmp(at, spellings[i].symbol, strlen(spellings[i].symbol)) == 0) {
+            return &spellings[i];
+        }
+    }
+    return NULL;
+}
+
+void phrase_unit(struct sm_text *out, const char *unit, bool utf8)
+{
+    while (*unit != '\0') {
+        const struct spelling *found = utf8 ? spelling_find(unit) : NULL;
+        if (found) {
+            sm_text_add(out, "%s", found->printed);
+            unit += strlen(found->symbol);
+        } else {
+            sm_text_add_bytes(out, unit++, 1);
+        }
+    }
+}
+
+void phrase_quantity(struct sm_text *out, double si, const char *unit, bool utf8)
+{
+    char number[NUMBER_SIZE];
+    double shown = si;
+    if (unit[0] != '\0' && !sm_quantity_to_unit(si, unit, &shown)) {
+        shown = si;
+    }
+    if (!isfinite(shown)) {
+        sm_text_add(out, "(not a number)");
+        return;
+    }
+    sm_number_format(number, sizeof number, shown, PHRASE_DIGITS);
+    sm_text_add(out, "%s", number);
+    if (unit[0] != '\0') {
+        sm_text_add(out, " ");
+        phrase_unit(out, unit, utf8);
+    }
+}
+
+/* Adds what the placeholder between the braces stands for.  Returned: false when it is none. */
+static bool placeholder_add(struct sm_text *out, const char *inside, size_t length,
+                            const struct sm_note *note, bool utf8)
+{
+    if (length == strlen("text") && strncmp(inside, "text", length) == 0) {
+        (utf8 ? utf8_add : ascii_add)(out, note->text ? note->text : "");
+        return true;
+    }
+    const int index = inside[0] - '0';
+    if (length < 2 || inside[1] != ':' || index < 0 || index >= SM_NOTE_ARGS ||
+        length - 2 >= UNIT_SIZE) {
+        return false;
+    }
+    char unit[UNIT_SIZE] = "";
+    memcpy(unit, inside + 2, length - 2);
+    phrase_quantity(out, note->value[index], unit, utf8);
+    return true;
+}
+
+void phrase_template(struct sm_text *out, const char *sentence, const struct sm_note *note,
+                     bool utf8)
+{
+    struct sm_text plain;
+    sm_text_init(&plain);
+    const char *p = sentence;
+    while (*p != '\0') {
+        const char *close = *p == '{' ? strchr(p, '}') : NULL;
+        if (close && placeholder_add(&plain, p + 1, (size_t)(close - p - 1), note, utf8)) {
+            p = close + 1;
+        } else {
+            sm_text_add_bytes(&plain, p++, 1);
+        }
+    }
+    out->out_of_memory = out->out_of_memory || plain.out_of_memory;
+    if (plain.data) {
+        (utf8 ? utf8_add : ascii_add)(out, plain.data);
+    }
+    sm_text_release(&plain);
+}
+
+void phrase_note(struct sm_text *out, const struct sm_note *note, bool utf8)
+{
+    phrase_template(out, sm_note_template(note->id), note, utf8);
+}

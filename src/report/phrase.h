@@ -1,0 +1,29 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * Notes and quantities as a person reads them. */
+#ifndef SWAPMARGIN_REPORT_PHRASE_H
+#define SWAPMARGIN_REPORT_PHRASE_H
+
+#include "swapmargin/report.h"
+#include "swapmargin/result.h"
+
+/* Significant digits of a number in a sentence: more would claim what typical curves cannot hold. */
+#define PHRASE_DIGITS 4
+
+/* Adds the printed spelling of a unit symbol: "degC" -> "°C", "um" -> "µm", "mohm" -> "mΩ",
+ * "W/(m.K)" -> "W/(m·K)"; plain ASCII leaves the symbol as it is. */
+void phrase_unit(struct sm_text *out, const char *unit, bool utf8);
+
+/* Adds an SI value in `unit`: "128.6 °C"; unit "" gives a bare number.  A number that is not finite
+ * is written as "(not a number)", so that it cannot pass unseen. */
+void phrase_quantity(struct sm_text *out, double si, const char *unit, bool utf8);
+
+/* Adds the note's sentence.  Placeholders: {i:unit} is value[i] in that unit, the unit after it;
+ * {i:} a bare number; {text} the note's text. */
+void phrase_note(struct sm_text *out, const struct sm_note *note, bool utf8);
+
+/* The same for any template; phrase_note() is this with the row of the note. */
+void phrase_template(struct sm_text *out, const char *sentence, const struct sm_note *note,
+                     bool utf8);
+
+#endif

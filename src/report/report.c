@@ -1,0 +1,40 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "swapmargin/report.h"
+
+#include "report/report_json.h"
+#include "report/report_text.h"
+#include "report/sheet_check.h"
+
+static enum sm_status text_check(const struct sm_case *c, const struct sm_result *result,
+                                 const struct sm_style *style, struct sm_text *out,
+                                 struct sm_faults *faults)
+{
+    enum sm_status status = SM_OK;
+    struct sheet sheet;
+    sheet_init(&sheet);
+    sheet_check(&sheet, c, result);
+    if (sheet.not_finite) {
+        status = sm_fault_add(faults, SM_ERR_DOMAIN, NULL,
+                              "a number of the result is not finite");
+    } else {
+        report_text(out, &sheet, style);
+        if (sheet.out_of_memory || out->out_of_memory) {
+            status = sm_fault_add(faults, SM_ERR_MEMORY, NULL, "out of memory");
+        }
+    }
+    sheet_release(&sheet);
+    return status;
+}
+
+enum sm_status sm_report_check(const struct sm_case *c, const struct sm_result *result,
+                               enum sm_format format, const struct sm_style *style,
+                               struct sm_text *out, struct sm_faults *faults)
+{
+    switch (format) {
+    case SM_FORMAT_TEXT: return text_check(c, result, style, out, faults);
+    case SM_FORMAT_JSON: return report_json_check(c, result, out, faults);
+    case SM_FORMAT_CSV:
+    case SM_FORMAT_HTML: break;
+    }
+    return sm_fault_add(faults, SM_ERR_DOMAIN, NULL, "this report has no such format");
+}

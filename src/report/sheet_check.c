@@ -1,0 +1,221 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "report/sheet_check.h"
+
+#include "report/inputs.h"
+#include "report/known.h"
+#include "report/phrase.h"
+#include "report/words.h"
+
+#define TO_SETTLE "Settle before the load run"
+
+static const char *text_keep(struct sheet *sheet, struct sm_text *text)
+{
+    const char *kept = sheet_keep(sheet, text->data ? text->data : "");
+    sheet->out_of_memory = sheet->out_of_memory || text->out_of_memory;
+    sm_text_release(text);
+    return kept;
+}
+
+const char *sheet_note(struct sheet *sheet, const struct sm_note *note)
+{
+    struct sm_text text;
+    sm_text_init(&text);
+    phrase_note(&text, note, true);
+    return text_keep(sheet, &text);
+}
+
+const char *sheet_quantity(struct sheet *sheet, double si, const char *unit)
+{
+    struct sm_text text;
+    sm_text_init(&text);
+    phrase_quantity(&text, si, unit, true);
+    return text_keep(sheet, &text);
+}
+
+const char *sheet_set_by(struct sheet *sheet, double output_hz, enum sm_chip_kind chip)
+{
+    return sheet_format(sheet, "%s, %s", sheet_quantity(sheet, output_hz, "Hz"),
+                        word_chip_title(chip));
+}
+
+/* ---------------------------------------------------------------- verdict */
+
+static void headline(const struct check_sheet *s)
+{
+    static const char *const words[] = { "APPROVE", "CONDITIONAL", "REJECT" };
+    const unsigned verdict = (unsigned)s->result->verdict;
+    const char *name = s->c->drive->name ? s->c->drive->name : "";
+    const char *about = name[0] != '\0'
+                            ? sheet_format(s->sheet, "%s for %s", s->c->module->part, name)
+                            : sheet_keep(s->sheet, s->c->module->part);
+    (void)sheet_add(s->sheet, SHEET_HEADLINE,
+                    verdict < sizeof words / sizeof words[0] ? words[verdict] : "", about);
+}
+
+/* The reason in one sentence: the first reason of a rejection, else the smallest margin. */
+static const char *verdict_reason(const struct check_sheet *s)
+{
+    struct sheet *sheet = s->sheet;
+    const struct sm_result *result = s->result;
+    if (result->verdict == SM_REJECT && result->reasons.count > 0) {
+        return sheet_format(sheet, "Rejected: %s.", sheet_note(sheet, &result->reasons.list[0]));
+    }
+    if (result->n_points == 0) {
+        return "No test frequency was computed.";
+    }
+    const struct sm_point *worst = &result->points[result->worst_point];
+    return sheet_format(sheet,
+                        "The junctions stay cool enough: the smallest margin is %s at %s, set by "
+                        "the %s; %s must be left.",
+                        sheet_quantity(sheet, result->margin, "K"),
+                        sheet_quantity(sheet, worst->output_hz, "Hz"),
+                        word_chip_title(worst->worst),
+                        sheet_quantity(sheet, s->c->drive->test.required_margin, "K"));
+}
+
+/* How many points a person must settle, and where they stand. */
+static const char *verdict_conditions(const struct check_sheet *s)
+{
+    const size_t n = s->result->conditions.count;
+    if (n == 0) {
+        return "";
+    }
+    return sheet_format(s->sheet, " %zu point%s %sto be settled by a person first: see \"%s\".", n,
+                        n == 1 ? "" : "s",
+                        s->result->verdict == SM_REJECT ? "would also have " :
+                        n == 1                          ? "has "
+                                                        : "have ",
+                        TO_SETTLE);
+}
+
+static void verdict(const struct check_sheet *s)
+{
+    headline(s);
+    (void)sheet_add(s->sheet, SHEET_PARAGRAPH, "",
+                    sheet_format(s->sheet, "%s%s", verdict_reason(s), verdict_conditions(s)));
+    if (s->result->reasons.count < 2) {
+        return;
+    }
+    struct sheet_block *more = sheet_add(s->sheet, SHEET_BULLETS, "", "");
+    for (size_t i = 1; i < s->result->reasons.count; i++) {
+        sheet_item(s->sheet, more, "", sheet_note(s->sheet, &s->result->reasons.list[i]));
+    }
+}
+
+/* ------------------------------------------------------------------ facts */
+
+static const char *joint_words(const struct check_sheet *s)
+{
+    struct sheet *sheet = s->sheet;
+    const struct sm_joint_result *joint = &s->result->joint;
+    const char *rth =
+        joint->form == SM_JOINT_MODULE
+            ? sheet_format(sheet, "%s per module", sheet_quantity(sheet, joint->rth_module, "K/W"))
+            : sheet_format(sheet, "%s per IGBT, %s per diode",
+                           sheet_quantity(sheet, joint->rth_switch[SM_IGBT], "K/W"),
+                           sheet_quantity(sheet, joint->rth_switch[SM_DIODE], "K/W"));
+    if (!joint->layer_used || !joint->thickness.given || !joint->conductivity.given) {
+        return sheet_format(sheet, "%s, as printed in the module file", rth);
+    }
+    return sheet_format(sheet, "%s: a layer of %s with %s, covering %s of the base", rth,
+                        sheet_quantity(sheet, joint->thickness.value, "um"),
+                        sheet_quantity(sheet, joint->conductivity.value, "W/(m.K)"),
+                        sheet_quantity(sheet, joint->coverage, "%"));
+}
+
+static void facts(const struct check_sheet *s)
+{
+    struct sheet *sheet = s->sheet;
+    const struct sm_module *module = s->c->module;
+    const struct sm_drive *drive = s->c->drive;
+    struct sheet_block *block = sheet_add(sheet, SHEET_FACTS, "", "");
+    const char *maker = module->maker ? module->maker : "";
+    sheet_item(sheet, block, "Module",
+               sheet_format(sheet, "%s%s%s, %s, %d in the drive", module->part,
+                            maker[0] != '\0' ? ", " : "", maker,
+                            word_circuit((enum sm_circuit)module->circuit),
+                            s->result->module_count));
+    sheet_item(sheet, block, "Joint", joint_words(s));
+    sheet_item(sheet, block, "Heatsink",
+               sheet_format(sheet, "%s to the air entering it at %s",
+                            sheet_quantity(sheet, s->result->rth_sa, "K/W"),
+                            sheet_quantity(sheet, drive->cooling.ambient, "degC")));
+    sheet_item(sheet, block, "Read from",
+               sheet_format(sheet, "%s, %s%s%s", drive->file ? drive->file : "",
+                            module->file ? module->file : "", drive->joint_file ? ", " : "",
+                            drive->joint_file ? drive->joint_file : ""));
+}
+
+/* ------------------------------------------------------------------ lists */
+
+static void notes_list(const struct check_sheet *s, const char *title, enum sheet_kind kind,
+                       const struct sm_notes *notes)
+{
+    if (notes->count == 0) {
+        return;
+    }
+    (void)sheet_add(s->sheet, SHEET_HEADING, title, "");
+    struct sheet_block *block = sheet_add(s->sheet, kind, "", "");
+    for (size_t i = 0; i < notes->count; i++) {
+        sheet_item(s->sheet, block, "", sheet_note(s->sheet, &notes->list[i]));
+    }
+}
+
+/* Names only: what each asks for stands among the points to settle. */
+static void not_checked(const struct check_sheet *s)
+{
+    struct sm_text names;
+    sm_text_init(&names);
+    for (size_t i = 0; i < SM_CHECK_COUNT; i++) {
+        if (s->result->checks[i].result == SM_CHECK_NOT_CHECKED) {
+            sm_text_add(&names, "%s%s", names.length > 0 ? "; " : "",
+                        word_check((enum sm_check_id)i)->title);
+        }
+    }
+    if (names.length > 0) {
+        (void)sheet_add(s->sheet, SHEET_HEADING, "Not checked", "");
+        sm_text_add(&names, ".");
+        (void)sheet_add(s->sheet, SHEET_PARAGRAPH, "", text_keep(s->sheet, &names));
+    }
+    sm_text_release(&names);
+}
+
+static void cautions(const struct check_sheet *s)
+{
+    (void)sheet_add(s->sheet, SHEET_HEADING, "Before anybody touches the drive", "");
+    struct sheet_block *block = sheet_add(s->sheet, SHEET_BULLETS, "", "");
+    for (size_t i = 0; i < word_caution_count(); i++) {
+        sheet_item(s->sheet, block, "", word_caution(i));
+    }
+}
+
+static void sign(const struct check_sheet *s)
+{
+    static const char *const fields[] = { "Name", "Date", "Drive serial no.", "Module lot no.",
+                                          "Signature" };
+    (void)sheet_add(s->sheet, SHEET_HEADING, "Settled and signed", "");
+    struct sheet_block *block = sheet_add(s->sheet, SHEET_SIGN, "", "");
+    for (size_t i = 0; i < sizeof fields / sizeof fields[0]; i++) {
+        sheet_item(s->sheet, block, fields[i], "");
+    }
+}
+
+void sheet_check(struct sheet *sheet, const struct sm_case *c, const struct sm_result *result)
+{
+    const struct check_sheet s = { sheet, c, result };
+    verdict(&s);
+    facts(&s);
+    sheet_margins(&s);
+    sheet_path(&s);
+    sheet_losses(&s);
+    sheet_operation(&s);
+    sheet_extremes(&s);
+    sheet_limits(&s);
+    sheet_checks(&s);
+    notes_list(&s, TO_SETTLE, SHEET_TICKS, &result->conditions);
+    inputs_defaults(sheet, c);
+    notes_list(&s, "Assumptions and notes", SHEET_BULLETS, &result->notes);
+    not_checked(&s);
+    cautions(&s);
+    sign(&s);
+}

@@ -1,0 +1,33 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * The sheet of one check: the verdict first, then what carries it, then what a person must do. */
+#ifndef SWAPMARGIN_REPORT_SHEET_CHECK_H
+#define SWAPMARGIN_REPORT_SHEET_CHECK_H
+
+#include "report/sheet.h"
+
+/* What the parts of the sheet are made from. */
+struct check_sheet {
+    struct sheet *sheet;
+    const struct sm_case *c;
+    const struct sm_result *result;
+};
+
+/* Fills an empty sheet. */
+void sheet_check(struct sheet *sheet, const struct sm_case *c, const struct sm_result *result);
+
+/* Its parts, in this order (sheet_thermal.c, sheet_fit.c). */
+void sheet_margins(const struct check_sheet *s);
+void sheet_path(const struct check_sheet *s);
+void sheet_losses(const struct check_sheet *s);
+void sheet_operation(const struct check_sheet *s);
+void sheet_extremes(const struct check_sheet *s);
+void sheet_limits(const struct check_sheet *s);
+void sheet_checks(const struct check_sheet *s);
+
+/* A note, a quantity and a frequency with a chip as strings kept by the sheet. */
+const char *sheet_note(struct sheet *sheet, const struct sm_note *note);
+const char *sheet_quantity(struct sheet *sheet, double si, const char *unit);
+const char *sheet_set_by(struct sheet *sheet, double output_hz, enum sm_chip_kind chip);
+
+#endif

@@ -1,0 +1,160 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "report/known.h"
+#include "report/sheet_check.h"
+#include "report/words.h"
+
+#include <string.h>
+
+#define COUNT(array) (sizeof(array) / sizeof(array)[0])
+
+#define NOTHING "-"
+
+/* --------------------------------------------------- overload, zero speed */
+
+static void extreme_row(const struct check_sheet *s, struct sheet_block *table, const char *name,
+                        const char *chip, const double *si)
+{
+    sheet_text(s->sheet, table, name);
+    for (size_t i = 0; i < 3; i++) {
+        if (si) {
+            sheet_number(s->sheet, table, si[i]);
+        } else {
+            sheet_text(s->sheet, table, i == 2 ? "runaway" : NOTHING);
+        }
+    }
+    sheet_text(s->sheet, table, chip);
+}
+
+static void overload_rows(const struct check_sheet *s, struct sheet_block *table)
+{
+    for (size_t i = 0; i < s->result->n_overload; i++) {
+        const struct sm_overload *overload = &s->result->overload[i];
+        const double values[] = { overload->t_sink, overload->tvj_max, overload->margin };
+        extreme_row(s, table,
+                    sheet_format(s->sheet, "overload at %s",
+                                 sheet_quantity(s->sheet, overload->output_hz, "Hz")),
+                    overload->runaway ? NOTHING : word_chip_title(overload->worst),
+                    overload->runaway ? NULL : values);
+    }
+}
+
+static void hold_row(const struct check_sheet *s, struct sheet_block *table)
+{
+    const struct sm_hold *hold = &s->result->hold;
+    if (!result_has_hold(s->result)) {
+        return;
+    }
+    const enum sm_chip_kind worst =
+        hold->tvj[SM_DIODE] > hold->tvj[SM_IGBT] ? SM_DIODE : SM_IGBT;
+    const double values[] = { hold->t_sink, hold->tvj[worst], hold->margin };
+    extreme_row(s, table,
+                sheet_format(s->sheet, "zero-speed hold, %s peak",
+                             sheet_quantity(s->sheet, hold->current, "A")),
+                hold->runaway ? NOTHING : word_chip_title(worst), hold->runaway ? NULL : values);
+}
+
+void sheet_extremes(const struct check_sheet *s)
+{
+    static const struct sheet_column columns[] = {
+        { "", "case", "", SHEET_LEFT, true, true },
+        { "", "sink", "degC", SHEET_NUMBER, false, false },
+        { "", "junction", "degC", SHEET_NUMBER, false, false },
+        { "", "margin", "K", SHEET_NUMBER, false, false },
+        { "", "chip", "", SHEET_LEFT, false, false },
+    };
+    if (s->result->n_overload == 0 && !result_has_hold(s->result)) {
+        return;
+    }
+    (void)sheet_add(s->sheet, SHEET_HEADING, "Overload and zero speed", "");
+    struct sheet_block *table = sheet_add(s->sheet, SHEET_TABLE, "overload and zero speed", "");
+    sheet_columns(s->sheet, table, columns, COUNT(columns));
+    overload_rows(s, table);
+    hold_row(s, table);
+}
+
+/* ----------------------------------------------------------------- limits */
+
+static void limit_row(const struct check_sheet *s, struct sheet_block *table,
+                      const struct word_row *words, const struct sm_limit *limit)
+{
+    struct sheet *sheet = s->sheet;
+    sheet_text(sheet, table, words->title);
+    if (limit->found) {
+        sheet_text(sheet, table, sheet_quantity(sheet, limit->value, words->unit));
+        sheet_text(sheet, table, sheet_set_by(sheet, limit->set_by_hz, limit->set_by));
+        return;
+    }
+    sheet_text(sheet, table, "none");
+    sheet_text(sheet, table,
+               sheet_format(sheet, "within %s to %s",
+                            sheet_quantity(sheet, limit->low, words->unit),
+                            sheet_quantity(sheet, limit->high, words->unit)));
+}
+
+void sheet_limits(const struct check_sheet *s)
+{
+    static const struct sheet_column columns[] = {
+        { "", "each alone", "", SHEET_LEFT, true, true },
+        { "", "value", "", SHEET_RIGHT, false, false },
+        { "", "set by", "", SHEET_LEFT, false, false },
+    };
+    size_t computed = 0;
+    for (size_t i = 0; i < SM_LIMIT_COUNT; i++) {
+        computed += s->result->limits[i].computed ? 1u : 0u;
+    }
+    if (computed == 0) {
+        return;
+    }
+    (void)sheet_add(s->sheet, SHEET_HEADING, "How far until only the required margin is left", "");
+    struct sheet_block *table = sheet_add(s->sheet, SHEET_TABLE, "limits", "");
+    sheet_columns(s->sheet, table, columns, COUNT(columns));
+    for (size_t i = 0; i < SM_LIMIT_COUNT; i++) {
+        if (s->result->limits[i].computed) {
+            limit_row(s, table, word_limit((enum sm_limit_id)i), &s->result->limits[i]);
+        }
+    }
+}
+
+/* ----------------------------------------------------------------- checks */
+
+/* Times of this trade are microseconds; the table's unit is the one for programs. */
+static const char *shown_unit(const char *unit)
+{
+    return strcmp(unit, "s") == 0 ? "us" : unit;
+}
+
+static void check_cell(const struct check_sheet *s, struct sheet_block *table,
+                       const struct sm_optional *value, const char *unit)
+{
+    sheet_text(s->sheet, table,
+               value->given ? sheet_quantity(s->sheet, value->value, shown_unit(unit))
+                            : NOTHING);
+}
+
+/* What was checked; the rest is named under "Not checked". */
+void sheet_checks(const struct check_sheet *s)
+{
+    static const struct sheet_column columns[] = {
+        { "", "check", "", SHEET_LEFT, true, true },
+        { "", "result", "", SHEET_LEFT, false, false },
+        { "", "value", "", SHEET_RIGHT, false, false },
+        { "", "limit", "", SHEET_RIGHT, false, false },
+    };
+    if (result_checks(s->result, SM_CHECK_NOT_CHECKED) == SM_CHECK_COUNT) {
+        return;
+    }
+    (void)sheet_add(s->sheet, SHEET_HEADING, "Electrical and mechanical fit", "");
+    struct sheet_block *table = sheet_add(s->sheet, SHEET_TABLE, "checks", "");
+    sheet_columns(s->sheet, table, columns, COUNT(columns));
+    for (size_t i = 0; i < SM_CHECK_COUNT; i++) {
+        const struct sm_check *check = &s->result->checks[i];
+        const struct word_row *words = word_check((enum sm_check_id)i);
+        if (check->result == SM_CHECK_NOT_CHECKED) {
+            continue;
+        }
+        sheet_text(s->sheet, table, words->title);
+        sheet_text(s->sheet, table, word_check_result(check->result));
+        check_cell(s, table, &check->value, words->unit);
+        check_cell(s, table, &check->limit, words->unit);
+    }
+}
