@@ -1,0 +1,271 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "device/device.h"
+
+#include <math.h>
+#include <string.h>
+
+/* K: how far apart the two knots stand where the loss is one straight line in temperature anyway. */
+#define KNOT_SPAN 100.0
+
+/* A, K, ohm: relative distance below which two values are the same typed number. */
+#define SAME 1e-9
+
+static bool same(double a, double b)
+{
+    return fabs(a - b) <= SAME * fmax(fabs(a), fabs(b));
+}
+
+/* ------------------------------------------------------------ building */
+
+static struct family voltage_build(struct arena *arena, const struct sm_conduction *conduction,
+                                   double lead_resistance)
+{
+    const size_t n_t = conduction->voltage.n;
+    const size_t n_i = conduction->current.n;
+    double *t = arena_doubles(arena, n_t);
+    struct curve *curve = arena_bytes(arena, n_t * sizeof *curve);
+    double *chip_level = arena_doubles(arena, n_i);
+    if (!t || !curve || !chip_level)
+        return (struct family){ .n = 0 };
+    for (size_t k = 0; k < n_t; k++) {
+        const struct sm_row *row = &conduction->voltage.row[k];
+        for (size_t j = 0; j < n_i; j++)
+            chip_level[j] = row->values.v[j] - lead_resistance * conduction->current.v[j];
+        t[k] = row->at;
+        curve[k] = curve_build(arena, conduction->current.v, chip_level, n_i, false);
+    }
+    return (struct family){ .n = n_t, .t = t, .curve = curve };
+}
+
+double gate_resistor_factor(struct arena *arena, const struct sm_list *rg,
+                            const struct sm_list *e_rg, double r_used, double r_test)
+{
+    const struct curve curve = curve_build(arena, rg->v, e_rg->v, rg->n, false);
+    if (curve.n == 0)
+        return 1.0;
+    return curve_at(&curve, r_used) / curve_at(&curve, r_test);
+}
+
+static struct energy energy_build(struct arena *arena, const struct sm_switching *switching,
+                                  const struct sm_rows *rows, double factor)
+{
+    const struct sm_list *current = &switching->current;
+    /* A leading 0 A point says what (0, 0) says already; one point besides it is a single point. */
+    const size_t first = current->v[0] > 0.0 ? 0 : 1;
+    struct energy energy = {
+        .present = true,
+        .single_point = current->n - first <= 1,
+        .current_exponent = switching->current_exponent,
+        .temperature_coefficient = switching->temperature_coefficient,
+        .factor = factor,
+    };
+    double *t = arena_doubles(arena, rows->n);
+    double *e_ref = arena_doubles(arena, rows->n);
+    struct curve *curve = arena_bytes(arena, rows->n * sizeof *curve);
+    if (!t || !e_ref || !curve)
+        return energy;
+    for (size_t k = 0; k < rows->n; k++) {
+        t[k] = rows->row[k].at;
+        e_ref[k] = rows->row[k].values.v[current->n - 1];
+        if (!energy.single_point)
+            curve[k] = curve_build(arena, current->v, rows->row[k].values.v, current->n, true);
+    }
+    energy.i_ref = current->v[current->n - 1];
+    energy.e_ref = e_ref;
+    energy.family = (struct family){ .n = rows->n, .t = t, .curve = curve };
+    return energy;
+}
+
+static double bus_factor(const struct sm_switching *switching, double v_dc)
+{
+    return pow(v_dc / switching->test_voltage, switching->voltage_exponent);
+}
+
+/* 1 when the resistor is not known or no table says how the energy follows it: told as a condition. */
+static double resistor_factor(struct arena *arena, const struct sm_list *rg,
+                              const struct sm_list *e_rg, const struct sm_optional *used,
+                              const struct sm_optional *test)
+{
+    if (rg->n < 2 || !used->given || !test->given || same(used->value, test->value))
+        return 1.0;
+    return gate_resistor_factor(arena, rg, e_rg, used->value, test->value);
+}
+
+static void energies_build(struct arena *arena, const struct sm_module *module,
+                           const struct switching_use *use, struct device *device)
+{
+    const struct sm_switching *igbt = &module->igbt_switching;
+    const struct sm_switching *diode = &module->diode_recovery;
+    if (device->kind == SM_IGBT) {
+        const double bus = bus_factor(igbt, use->v_dc);
+        const double on = resistor_factor(arena, &igbt->rg, &igbt->e_on_rg, &use->rg_on,
+                                          &igbt->test_rg_on);
+        const double off = resistor_factor(arena, &igbt->rg, &igbt->e_off_rg, &use->rg_off,
+                                           &igbt->test_rg_off);
+        device->energy[ENERGY_FIRST] = energy_build(arena, igbt, &igbt->e_on, bus * on);
+        device->energy[ENERGY_SECOND] = energy_build(arena, igbt, &igbt->e_off, bus * off);
+    } else {
+        const double on = resistor_factor(arena, &diode->rg, &diode->e_rr_rg, &use->rg_on,
+                                          &igbt->test_rg_on);
+        device->energy[ENERGY_FIRST] =
+            energy_build(arena, diode, &diode->e_rr, bus_factor(diode, use->v_dc) * on);
+    }
+}
+
+/* Adds a value to a rising list unless it stands there. */
+static size_t insert_sorted(double *list, size_t n, double value)
+{
+    size_t at = n;
+    while (at > 0 && list[at - 1] > value)
+        at--;
+    if ((at > 0 && same(list[at - 1], value)) || (at < n && same(list[at], value)))
+        return n;
+    memmove(list + at + 1, list + at, (n - at) * sizeof *list);
+    list[at] = value;
+    return n + 1;
+}
+
+static void knots_build(struct arena *arena, struct device *device)
+{
+    size_t room = device->voltage.n + 2;
+    for (size_t m = 0; m < ENERGY_COUNT; m++)
+        room += device->energy[m].family.n;
+    double *knot = arena_doubles(arena, room);
+    if (!knot)
+        return;
+    size_t n = 0;
+    /* one row alone is a straight line in temperature: it bends nothing */
+    for (size_t k = 0; device->voltage.n > 1 && k < device->voltage.n; k++)
+        n = insert_sorted(knot, n, device->voltage.t[k]);
+    for (size_t m = 0; m < ENERGY_COUNT; m++) {
+        const struct family *family = &device->energy[m].family;
+        for (size_t k = 0; family->n > 1 && k < family->n; k++)
+            n = insert_sorted(knot, n, family->t[k]);
+    }
+    if (n == 0) {
+        knot[0] = device->voltage.t[0];
+        knot[1] = knot[0] + KNOT_SPAN;
+        n = 2;
+    }
+    device->t_knot = knot;
+    device->n_knots = n;
+}
+
+static size_t curve_breaks(double *list, size_t n, const struct curve *curve)
+{
+    for (size_t j = 0; j < curve->n; j++)
+        if (curve->x[j] > 0.0)
+            n = insert_sorted(list, n, curve->x[j]);
+    return n;
+}
+
+/* Where the straight line below a voltage curve's first point meets 0 V. */
+static size_t zero_crossing(double *list, size_t n, const struct curve *curve)
+{
+    if (curve->slope[0] <= 0.0)
+        return n;
+    const double i_zero = curve->x[0] - curve->y[0] / curve->slope[0];
+    return i_zero > 0.0 && i_zero < curve->x[0] ? insert_sorted(list, n, i_zero) : n;
+}
+
+static void breaks_build(struct arena *arena, struct device *device)
+{
+    size_t room = 2 * device->voltage.n + device->voltage.curve[0].n;
+    for (size_t m = 0; m < ENERGY_COUNT; m++)
+        if (device->energy[m].present && !device->energy[m].single_point)
+            room += device->energy[m].family.curve[0].n;
+    double *list = arena_doubles(arena, room);
+    if (!list)
+        return;
+    size_t n = curve_breaks(list, 0, &device->voltage.curve[0]);
+    for (size_t k = 0; k < device->voltage.n; k++)
+        n = zero_crossing(list, n, &device->voltage.curve[k]);
+    for (size_t m = 0; m < ENERGY_COUNT; m++) {
+        const struct energy *energy = &device->energy[m];
+        if (energy->present && energy->single_point)
+            device->power_law = true;
+        else if (energy->present)
+            n = curve_breaks(list, n, &energy->family.curve[0]);
+    }
+    device->i_break = list;
+    device->n_breaks = n;
+}
+
+struct device device_build(struct arena *arena, const struct sm_module *module,
+                           enum sm_chip_kind kind, const struct switching_use *use)
+{
+    struct device device = { .kind = kind };
+    const double lead = module->curves == SM_CURVES_TERMINAL ? module->lead_resistance : 0.0;
+    device.voltage = voltage_build(
+        arena, kind == SM_IGBT ? &module->igbt_conduction : &module->diode_conduction, lead);
+    energies_build(arena, module, use, &device);
+    if (!arena->failed) {
+        knots_build(arena, &device);
+        breaks_build(arena, &device);
+    }
+    return device;
+}
+
+/* ---------------------------------------------------------- evaluation */
+
+/* Straight line through the two temperatures nearest to t; n >= 2. */
+static size_t segment_of(const double *t_list, size_t n, double t)
+{
+    size_t k = 0;
+    while (k + 2 < n && t_list[k + 1] <= t)
+        k++;
+    return k;
+}
+
+static double between(const double *t_list, size_t k, double low, double high, double t)
+{
+    return low + (high - low) * (t - t_list[k]) / (t_list[k + 1] - t_list[k]);
+}
+
+static double voltage_row(const struct family *family, size_t k, double i)
+{
+    return fmax(curve_at(&family->curve[k], i), 0.0);
+}
+
+double device_voltage(const struct device *device, double i, double t)
+{
+    const struct family *family = &device->voltage;
+    if (family->n == 1)
+        return voltage_row(family, 0, i);
+    const size_t k = segment_of(family->t, family->n, t);
+    return between(family->t, k, voltage_row(family, k, i), voltage_row(family, k + 1, i), t);
+}
+
+static double energy_row(const struct energy *energy, size_t k, double i)
+{
+    if (energy->single_point)
+        return energy->e_ref[k] * pow(i / energy->i_ref, energy->current_exponent);
+    return curve_at(&energy->family.curve[k], i);
+}
+
+double device_energy(const struct device *device, enum energy_kind kind, double i, double t)
+{
+    const struct energy *energy = &device->energy[kind];
+    const struct family *family = &energy->family;
+    if (!energy->present)
+        return 0.0;
+    if (family->n == 1)
+        return energy->factor * energy_row(energy, 0, i) *
+               (1.0 + energy->temperature_coefficient * (t - family->t[0]));
+    const size_t k = segment_of(family->t, family->n, t);
+    return energy->factor *
+           between(family->t, k, energy_row(energy, k, i), energy_row(energy, k + 1, i), t);
+}
+
+void device_voltage_at_knots(const struct device *device, double i, double *out)
+{
+    for (size_t k = 0; k < device->n_knots; k++)
+        out[k] = device_voltage(device, i, device->t_knot[k]);
+}
+
+void device_energy_at_knots(const struct device *device, enum energy_kind kind, double i,
+                            double *out)
+{
+    for (size_t k = 0; k < device->n_knots; k++)
+        out[k] = device_energy(device, kind, i, device->t_knot[k]);
+}

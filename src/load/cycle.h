@@ -1,0 +1,63 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * One chip's half cycle of conduction, cut into panels in which everything is smooth, and the loss
+ * at the panels' nodes.
+ *
+ * The upper IGBT conducts while the phase current is positive: psi from -pi/2 to pi/2 about the
+ * current's peak.  The upper diode carries the negative half; half-wave symmetry of every scheme
+ * makes it the same half cycle with 1 - d for d.  In the other half the chip's loss is 0.  A panel
+ * has three nodes (start, middle, end): between them the loss is taken as a parabola.  Panels end
+ * where the modulation bends or jumps and where the current passes a datasheet point.  Means are
+ * over the whole cycle. */
+#ifndef SM_LOAD_CYCLE_H
+#define SM_LOAD_CYCLE_H
+
+#include "base/arena.h"
+#include "device/device.h"
+#include "load/operating_point.h"
+
+#include <stddef.h>
+
+enum { NODES_PER_PANEL = 3 };
+
+enum loss_kind { LOSS_CONDUCTION, LOSS_FIRST, LOSS_SECOND, LOSS_COUNT }; /* FIRST: E_on or E_rr */
+
+struct cycle {
+    size_t n_panels;
+    size_t n_nodes;       /* 3 n_panels; node j belongs to panel j / 3 */
+    const double *width;  /* rad, one a panel; they add up to pi */
+    const double *psi;    /* rad, one a node, from the current's peak */
+    const double *current; /* A   i_peak cos psi */
+    const double *duty;   /* 1    of this chip */
+    const double *weight; /* 1    mean over the cycle = sum of weight * value */
+    size_t n_knots;
+    const double *t_knot; /* K    borrowed from the device */
+    /* W at [knot * n_nodes + node]: the loss is linear in temperature between knots. */
+    const double *loss[LOSS_COUNT];
+    const double *total;
+};
+
+/* Given: a device, an operating point; loss_factor multiplies every loss (1 as a rule).
+ * widest, rad: no panel is wider (CYCLE_WIDEST as a rule).
+ * On lack of memory arena->failed is set. */
+struct cycle cycle_build(struct arena *arena, const struct device *device,
+                         const struct operating_point *point, double loss_factor, double widest);
+
+/* rad: panels this wide keep the quadrature's error of a junction temperature below 0.1 mK
+ * (tests/test_cycle.c and tests/test_electrothermal.c show it against panels a quarter as wide). */
+#define CYCLE_WIDEST (3.14159265358979323846 / 18.0)
+
+/* Sum of weight * values, in fixed order. */
+double cycle_mean(const struct cycle *cycle, const double *values);
+
+/* A: rms of this chip's current, from the mean of d i^2. */
+double cycle_rms_current(const struct cycle *cycle);
+
+/* Mean of one loss, W, with each node at its own temperature t[n_nodes], K. */
+double cycle_mean_loss(const struct cycle *cycle, enum loss_kind kind, const double *t);
+
+/* Total loss at every node at temperatures t: p[n_nodes], W, and its slope dp[n_nodes], W/K.  dp may
+ * be NULL. */
+void cycle_losses(const struct cycle *cycle, const double *t, double *p, double *dp);
+
+#endif

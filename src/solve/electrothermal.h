@@ -1,0 +1,59 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * Losses and temperatures together, in the periodic steady state of one operating point.
+ *
+ * A chip's loss at each node of its conduction depends on its own temperature there; that
+ * temperature is the case's plus the Foster response to those losses; the case's depends on the mean
+ * losses of all chips.  Inside a chip the sequence is iterated (it gains more than a digit a turn);
+ * outside it the two case temperatures are found by Newton's rule with the slopes of the mean
+ * losses. */
+#ifndef SM_SOLVE_ELECTROTHERMAL_H
+#define SM_SOLVE_ELECTROTHERMAL_H
+
+#include "base/arena.h"
+#include "device/device.h"
+#include "load/cycle.h"
+#include "load/operating_point.h"
+#include "swapmargin/case.h"
+#include "swapmargin/result.h"
+#include "thermal/heat_path.h"
+#include "thermal/ripple.h"
+
+/* K (673.15 K = 400 degC): a junction that passes this has no equilibrium below it; bonds, solder
+ * and silicon's blocking ability are gone long before. */
+#define T_RUNAWAY 673.15
+
+/* What stays the same for all operating points of one case. */
+struct stage {
+    struct device device[SM_CHIP_COUNT];
+    const struct sm_list *foster_r[SM_CHIP_COUNT], *foster_tau[SM_CHIP_COUNT];
+    struct heat_path path;
+    double lead_resistance; /* ohm  per switch */
+    double tvj_op_max;      /* K */
+    double loss_factor;     /* 1    on the chips' losses; 1 as a rule */
+    double widest;          /* rad  panels; CYCLE_WIDEST as a rule */
+};
+
+/* One chip kind, prepared for one operating point. */
+struct chip_state {
+    struct cycle cycle;
+    struct ripple ripple;
+    double *t;    /* K    junction temperature at each node */
+    double *p;    /* W    loss at each node */
+    double *dp;   /* W/K  its slope */
+    double *rise; /* K */
+    double *work; /* K */
+    double mean;  /* W    of the loss at the case temperature last solved */
+    double slope; /* W/K  of that mean over the case temperature */
+};
+
+/* Given: stage, point; t_sink NULL as a rule, or the held sink temperature, K.
+ * Returned: *out filled from the operating point and the solution; out->runaway when there is no
+ * equilibrium (then the point's watts and temperatures are 0).  chips NULL, or [SM_CHIP_COUNT]:
+ * receives the nodes behind the result, valid as long as the arena.
+ * Errors: SM_ERR_CONVERGE, SM_ERR_MEMORY. */
+enum sm_status electrothermal_solve(struct arena *arena, const struct stage *stage,
+                                    const struct operating_point *point, const double *t_sink,
+                                    struct sm_point *out, struct chip_state *chips);
+
+#endif

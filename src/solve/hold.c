@@ -1,0 +1,157 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "solve/hold.h"
+
+#include <math.h>
+
+/* K: bound of the error left; the sequence converges by a fixed ratio. */
+#define HOLD_TOLERANCE 1e-6
+
+enum { HOLD_CAP = 100000 }; /* turns of some twenty multiplications */
+
+/* 1: share of the period that each of the two devices of a leg conducts at zero voltage. */
+#define HOLD_DUTY 0.5
+
+enum leg { HOT_LEG, OTHER_LEG, LEG_COUNT };
+
+/* Legs of each kind in a bridge. */
+static const int legs_of_kind[LEG_COUNT] = { 1, 2 };
+
+/* One leg's two conducting chips. */
+struct leg_state {
+    double *loss[SM_CHIP_COUNT]; /* W  at the device's temperature knots */
+    double lead;                 /* W  of the leg */
+    double p[SM_CHIP_COUNT];     /* W */
+    double t[SM_CHIP_COUNT];     /* K */
+};
+
+static bool leg_prepare(struct arena *arena, const struct stage *stage, double i,
+                        double switching_hz, struct leg_state *leg)
+{
+    leg->lead = stage->lead_resistance * i * i;
+    for (int c = 0; c < SM_CHIP_COUNT; c++) {
+        const struct device *device = &stage->device[c];
+        double *loss = leg->loss[c] = arena_doubles(arena, device->n_knots);
+        double *one = arena_doubles(arena, device->n_knots);
+        if (!loss || !one)
+            return false;
+        device_voltage_at_knots(device, i, one);
+        for (size_t k = 0; k < device->n_knots; k++)
+            loss[k] = HOLD_DUTY * i * one[k];
+        for (int m = 0; m < ENERGY_COUNT; m++) {
+            device_energy_at_knots(device, (enum energy_kind)m, i, one);
+            for (size_t k = 0; k < device->n_knots; k++)
+                loss[k] += switching_hz * one[k];
+        }
+        for (size_t k = 0; k < device->n_knots; k++)
+            loss[k] *= stage->loss_factor;
+    }
+    return true;
+}
+
+static double loss_at(const struct device *device, const double *loss, double t)
+{
+    size_t k = 0;
+    while (k + 2 < device->n_knots && device->t_knot[k + 1] <= t)
+        k++;
+    const double share =
+        (t - device->t_knot[k]) / (device->t_knot[k + 1] - device->t_knot[k]);
+    return loss[k] + share * (loss[k + 1] - loss[k]);
+}
+
+static double leg_heat(const struct leg_state *leg)
+{
+    return leg->p[SM_IGBT] + leg->p[SM_DIODE] + leg->lead;
+}
+
+static double bridge_heat(const struct leg_state leg[LEG_COUNT])
+{
+    double heat = 0.0;
+    for (int g = 0; g < LEG_COUNT; g++)
+        heat += legs_of_kind[g] * leg_heat(&leg[g]);
+    return heat;
+}
+
+/* K over the sink, of one chip's case. */
+static double case_rise(const struct heat_path *path, const struct leg_state *leg, int chip,
+                        double bridge)
+{
+    if (path->form == SM_JOINT_PER_SWITCH)
+        return path->rth_switch[chip] * leg->p[chip];
+    double heat = leg_heat(leg); /* a half-bridge carries its own leg */
+    if (path->switches == 6)
+        heat = bridge; /* a six-pack carries all three */
+    else if (path->switches == 1)
+        heat = leg->p[chip] + 0.5 * leg->lead; /* the leg's two devices sit in two modules */
+    return path->rth_module * (heat + path->same_case_heat);
+}
+
+static double foster_sum(const struct stage *stage, int chip)
+{
+    double r = 0.0;
+    for (size_t i = 0; i < stage->foster_r[chip]->n; i++)
+        r += stage->foster_r[chip]->v[i];
+    return r;
+}
+
+/* One turn: losses from temperatures, temperatures from losses.  Returned: the largest step, K. */
+static double hold_turn(const struct stage *stage, int parallel, struct leg_state leg[LEG_COUNT],
+                        double *t_sink)
+{
+    const struct heat_path *path = &stage->path;
+    for (int g = 0; g < LEG_COUNT; g++)
+        for (int c = 0; c < SM_CHIP_COUNT; c++)
+            leg[g].p[c] = loss_at(&stage->device[c], leg[g].loss[c], leg[g].t[c]);
+    const double bridge = bridge_heat(leg);
+    *t_sink = path->t_base + path->rth_sa * (parallel * bridge +
+                                             path->modules * path->same_case_heat +
+                                             path->other_heat);
+    double step = 0.0;
+    for (int g = 0; g < LEG_COUNT; g++)
+        for (int c = 0; c < SM_CHIP_COUNT; c++) {
+            const double t = *t_sink + case_rise(path, &leg[g], c, bridge) +
+                             foster_sum(stage, c) * leg[g].p[c];
+            step = fmax(step, fabs(t - leg[g].t[c]));
+            leg[g].t[c] = t;
+        }
+    return step;
+}
+
+static enum sm_status hold_settle(const struct stage *stage, int parallel,
+                                  struct leg_state leg[LEG_COUNT], struct sm_hold *out)
+{
+    double last_step = 0.0;
+    for (int turn = 0; turn < HOLD_CAP; turn++) {
+        const double step = hold_turn(stage, parallel, leg, &out->t_sink);
+        if (!(fmax(leg[HOT_LEG].t[SM_IGBT], leg[HOT_LEG].t[SM_DIODE]) < T_RUNAWAY)) {
+            out->runaway = true;
+            return SM_OK;
+        }
+        const double q = last_step > 0.0 ? step / last_step : 1.0;
+        if (step <= 0.0 || (q < 1.0 && step * q / (1.0 - q) < HOLD_TOLERANCE))
+            return SM_OK;
+        last_step = step;
+    }
+    return SM_ERR_CONVERGE;
+}
+
+enum sm_status hold_solve(struct arena *arena, const struct stage *stage, double i_peak,
+                          double switching_hz, int parallel, struct sm_hold *out)
+{
+    struct leg_state leg[LEG_COUNT];
+    *out = (struct sm_hold){ .current = i_peak };
+    if (!leg_prepare(arena, stage, i_peak, switching_hz, &leg[HOT_LEG]) ||
+        !leg_prepare(arena, stage, 0.5 * i_peak, switching_hz, &leg[OTHER_LEG]))
+        return SM_ERR_MEMORY;
+    for (int g = 0; g < LEG_COUNT; g++)
+        for (int c = 0; c < SM_CHIP_COUNT; c++)
+            leg[g].t[c] = stage->path.t_base;
+    const enum sm_status status = hold_settle(stage, parallel, leg, out);
+    if (status != SM_OK || out->runaway)
+        return status;
+    for (int c = 0; c < SM_CHIP_COUNT; c++) {
+        out->power[c] = leg[HOT_LEG].p[c];
+        out->tvj[c] = leg[HOT_LEG].t[c];
+    }
+    out->margin = stage->tvj_op_max - fmax(out->tvj[SM_IGBT], out->tvj[SM_DIODE]);
+    return SM_OK;
+}

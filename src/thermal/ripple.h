@@ -1,0 +1,47 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * Junction over case, in the periodic steady state of a Foster network that is heated by the same
+ * loss in every output cycle.  Solved directly: no marching until it settles.
+ *
+ * The loss is given at the three nodes of each panel of half a cycle and taken as a parabola between
+ * them; it is 0 in the other half.  Each Foster term is then advanced over a panel exactly:
+ *     x(end) = x(start) exp(-h/tau) + r (w0 p0 + w1 p1 + w2 p2),
+ * and the state at the start of conduction follows in closed form from periodicity. */
+#ifndef SM_THERMAL_RIPPLE_H
+#define SM_THERMAL_RIPPLE_H
+
+#include "base/arena.h"
+#include "swapmargin/quantity.h"
+
+#include <stddef.h>
+
+/* One Foster term over one panel, up to the panel's middle and to its end. */
+struct panel_step {
+    double decay_mid, decay_end; /* 1    exp(-h/2tau), exp(-h/tau) */
+    double mid[3], end[3];       /* K/W  weights of the three losses, times r */
+};
+
+struct ripple {
+    size_t n_panels, n_terms;
+    const double *r, *tau;   /* K/W, s; borrowed */
+    const double *duration;  /* s, one a panel */
+    double half_period;      /* s */
+    struct panel_step *step; /* [panel * n_terms + term] */
+    double *rest;            /* 1  exp(-half_period/tau), one a term */
+    double *start;           /* K  state of each term at the start of conduction, last solved */
+};
+
+/* Given: Foster terms r (K/W) and tau (s), equally long, 1 ... 12; panel widths in rad that add up
+ * to pi; output_hz > 0.  r, tau are borrowed. */
+struct ripple ripple_build(struct arena *arena, const struct sm_list *r, const struct sm_list *tau,
+                           const double *width, size_t n_panels, double output_hz);
+
+/* Rise of the junction over the case, K, at every node: rise[3 n_panels] from p[3 n_panels], W. */
+void ripple_solve(struct ripple *ripple, const double *p, double *rise);
+
+/* Highest and lowest rise over the whole cycle, K, between the nodes too; after ripple_solve() with
+ * the same p and rise. */
+double ripple_highest(const struct ripple *ripple, const double *p, const double *rise);
+double ripple_lowest(const struct ripple *ripple, const double *p, const double *rise);
+
+#endif
