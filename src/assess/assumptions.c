@@ -1,0 +1,273 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "assess/assumptions.h"
+
+#include "assess/notes.h"
+#include "load/operating_point.h"
+
+#include "base/maths.h"
+
+#include <math.h>
+
+/* All common practice, no source. */
+#define TEMPERATURE_REACH 25.0      /* K  beyond the outermost curve */
+#define SINGLE_POINT_REACH 1.5      /* 1  times the one current */
+#define BUS_LOW 0.7                 /* 1  of the test voltage */
+#define BUS_HIGH 1.3                /* 1 */
+#define SAME_RESISTOR 1e-9          /* 1  relative: the same typed number */
+
+static const char *const chip_name[SM_CHIP_COUNT] = { "IGBT", "diode" };
+
+/* ------------------------------------------------------------ the load */
+
+static void tell_points(const struct sm_case *c, struct sm_result *result)
+{
+    for (size_t i = 0; i < result->n_points; i++) {
+        const struct sm_point *p = &result->points[i];
+        const struct operating_point asked =
+            operating_point_at(c->drive, p->output_hz, c->drive->test.load);
+        if (p->modulation_requested > p->modulation_index)
+            note_add(result, (struct sm_note){ .id = SM_NOTE_OVERMODULATION,
+                                               .value = { p->output_hz, asked.v_requested,
+                                                          asked.v_out } });
+        if (asked.fan_floor)
+            note_add(result, (struct sm_note){ .id = SM_NOTE_FAN_FLOOR,
+                                               .value = { p->output_hz, p->i_drive } });
+        if (p->hold_governs)
+            note_add(result, (struct sm_note){ .id = SM_NOTE_HOLD_GOVERNS,
+                                               .value = { p->output_hz } });
+    }
+}
+
+static void tell_drive(const struct sm_case *c, struct sm_result *result)
+{
+    const struct sm_rating *rating = &c->drive->rating;
+    if (drive_regenerates(c->drive) && !rating->dc_bus_voltage.given)
+        note_add(result, (struct sm_note){ .id = SM_NOTE_BRAKING_BUS });
+    if (rating->parallel > 1)
+        note_add(result, (struct sm_note){ .id = SM_NOTE_EQUAL_SHARING,
+                                           .value = { rating->parallel } });
+}
+
+/* ---------------------------------------------------------- the curves */
+
+/* A: the highest peak of all points. */
+static double highest_peak(const struct sm_result *result)
+{
+    double peak = 0.0;
+    for (size_t i = 0; i < result->n_points; i++)
+        peak = fmax(peak, SQRT2 * result->points[i].i_module);
+    return peak;
+}
+
+struct reach {
+    double coldest, hottest; /* K */
+};
+
+static struct reach junction_reach(const struct sm_result *result, int chip)
+{
+    struct reach reach = { 1e9, 0.0 };
+    for (size_t i = 0; i < result->n_points; i++) {
+        const struct sm_point *p = &result->points[i];
+        if (p->runaway)
+            continue;
+        reach.coldest = fmin(reach.coldest, p->chip[chip].tvj_min);
+        reach.hottest = fmax(reach.hottest, p->chip[chip].tvj_max);
+    }
+    return reach;
+}
+
+static void tell_temperature(const struct sm_rows *rows, int chip, enum sm_note_id beyond,
+                             struct sm_result *result)
+{
+    const struct reach reach = junction_reach(result, chip);
+    const double low = rows->row[0].at, high = rows->row[rows->n - 1].at;
+    if (rows->n < 2 || reach.hottest <= 0.0)
+        return;
+    double t = 0.0;
+    if (reach.hottest > high + TEMPERATURE_REACH)
+        t = reach.hottest;
+    else if (reach.coldest < low - TEMPERATURE_REACH)
+        t = reach.coldest;
+    if (t > 0.0)
+        note_add(result, (struct sm_note){ .id = beyond,
+                                           .value = { t, low, high },
+                                           .text = chip_name[chip] });
+}
+
+static void tell_conduction(const struct sm_conduction *conduction, int chip,
+                            struct sm_result *result)
+{
+    const double peak = highest_peak(result);
+    const double last = conduction->current.v[conduction->current.n - 1];
+    if (peak > last)
+        note_add(result, (struct sm_note){ .id = SM_NOTE_VOLTAGE_BEYOND,
+                                           .value = { peak, last },
+                                           .text = chip_name[chip] });
+    if (conduction->voltage.n == 1)
+        note_add(result, (struct sm_note){ .id = SM_NOTE_VOLTAGE_ONE_TEMPERATURE,
+                                           .value = { conduction->voltage.row[0].at },
+                                           .text = chip_name[chip] });
+    tell_temperature(&conduction->voltage, chip, SM_NOTE_VOLTAGE_TEMPERATURE, result);
+}
+
+static void tell_energy_current(const struct sm_switching *s, int chip, struct sm_result *result)
+{
+    const double peak = highest_peak(result);
+    const double last = s->current.v[s->current.n - 1];
+    const size_t points = s->current.n - (s->current.v[0] > 0.0 ? 0 : 1);
+    struct sm_note note = { .value = { last, s->current_exponent }, .text = chip_name[chip] };
+    if (points > 1) {
+        if (peak <= last)
+            return;
+        note.id = SM_NOTE_ENERGY_BEYOND;
+        note.value[0] = peak;
+        note.value[1] = last;
+    } else if (peak > SINGLE_POINT_REACH * last) {
+        note.id = SM_NOTE_ENERGY_ONE_CURRENT_FAR;
+        note.value[1] = peak;
+    } else {
+        note.id = SM_NOTE_ENERGY_ONE_CURRENT;
+    }
+    note_add(result, note);
+}
+
+static void tell_energy_rows(const struct sm_switching *s, const struct sm_rows *rows, int chip,
+                             struct sm_result *result)
+{
+    if (rows->n == 1)
+        note_add(result, (struct sm_note){ .id = SM_NOTE_ENERGY_ONE_TEMPERATURE,
+                                           .value = { rows->row[0].at, s->temperature_coefficient },
+                                           .text = chip_name[chip] });
+    tell_temperature(rows, chip, SM_NOTE_ENERGY_TEMPERATURE, result);
+}
+
+static void tell_bus(const struct sm_case *c, const struct sm_switching *s, int chip,
+                     struct sm_result *result)
+{
+    const double v_dc = drive_bus_voltage(&c->drive->rating);
+    const double share = v_dc / s->test_voltage;
+    if (share < BUS_LOW || share > BUS_HIGH)
+        note_add(result, (struct sm_note){ .id = SM_NOTE_BUS_FAR,
+                                           .value = { s->test_voltage, v_dc, share },
+                                           .text = chip_name[chip] });
+}
+
+static void tell_curves(const struct sm_case *c, struct sm_result *result)
+{
+    const struct sm_module *m = c->module;
+    tell_conduction(&m->igbt_conduction, SM_IGBT, result);
+    tell_energy_current(&m->igbt_switching, SM_IGBT, result);
+    tell_energy_rows(&m->igbt_switching, &m->igbt_switching.e_on, SM_IGBT, result);
+    tell_bus(c, &m->igbt_switching, SM_IGBT, result);
+    tell_conduction(&m->diode_conduction, SM_DIODE, result);
+    tell_energy_current(&m->diode_recovery, SM_DIODE, result);
+    tell_energy_rows(&m->diode_recovery, &m->diode_recovery.e_rr, SM_DIODE, result);
+    tell_bus(c, &m->diode_recovery, SM_DIODE, result);
+}
+
+static bool any_negative(const struct sm_chip_result *chip)
+{
+    return chip->conduction < 0.0 || chip->turn_on < 0.0 || chip->turn_off < 0.0 ||
+           chip->recovery < 0.0;
+}
+
+static void tell_negative(struct sm_result *result)
+{
+    for (int chip = 0; chip < SM_CHIP_COUNT; chip++)
+        for (size_t i = 0; i < result->n_points; i++)
+            if (any_negative(&result->points[i].chip[chip])) {
+                note_add(result, (struct sm_note){ .id = SM_NOTE_NEGATIVE_LOSS,
+                                                   .value = { result->points[i].chip[chip].tvj_mean },
+                                                   .text = chip_name[chip] });
+                break;
+            }
+}
+
+/* ------------------------------------------------------ gate resistors */
+
+static void tell_resistor(const char *name, const struct sm_optional *used,
+                          const struct sm_optional *test, const struct sm_list *table,
+                          struct sm_result *result)
+{
+    struct sm_note note = { .text = name };
+    if (!used->given) {
+        note.id = SM_NOTE_RG_NOT_GIVEN;
+    } else if (!test->given) {
+        note.id = SM_NOTE_RG_TEST_NOT_GIVEN;
+    } else if (fabs(used->value - test->value) <= SAME_RESISTOR * fabs(test->value)) {
+        return;
+    } else if (table->n < 2) {
+        note.id = SM_NOTE_RG_NO_TABLE;
+        note.value[0] = used->value;
+        note.value[1] = test->value;
+    } else if (used->value < table->v[0] || used->value > table->v[table->n - 1]) {
+        note.id = SM_NOTE_RG_BEYOND;
+        note.value[0] = used->value;
+        note.value[1] = table->v[0];
+        note.value[2] = table->v[table->n - 1];
+    } else {
+        return;
+    }
+    note_add(result, note);
+}
+
+static void tell_gate(const struct sm_case *c, struct sm_result *result)
+{
+    const struct sm_drive_gate *gate = &c->drive->gate;
+    const struct sm_switching *igbt = &c->module->igbt_switching;
+    const struct sm_switching *diode = &c->module->diode_recovery;
+    tell_resistor("rg_on", &gate->rg_on, &igbt->test_rg_on, &igbt->rg, result);
+    tell_resistor("rg_off", &gate->rg_off, &igbt->test_rg_off, &igbt->rg, result);
+    /* the resistor itself was told just above: only a missing table of the diode adds something */
+    if (gate->rg_on.given && igbt->test_rg_on.given)
+        tell_resistor("rg_on (diode)", &gate->rg_on, &igbt->test_rg_on, &diode->rg, result);
+}
+
+/* ---------------------------------------------------------- heat path */
+
+static void tell_joint(const struct sm_case *c, struct sm_result *result)
+{
+    const struct sm_module *m = c->module;
+    const bool per_switch = m->igbt_thermal.rth_cs.given && m->diode_thermal.rth_cs.given;
+    const bool reference = m->mounting.rth_cs.given
+                               ? m->mounting.rth_cs_conductivity.given
+                               : m->igbt_thermal.rth_cs_conductivity.given &&
+                                     m->diode_thermal.rth_cs_conductivity.given;
+    if (m->mounting.rth_cs.given && per_switch)
+        note_add(result, (struct sm_note){ .id = SM_NOTE_JOINT_BOTH });
+    if (!m->mounting.rth_cs.given && !per_switch)
+        note_add(result, (struct sm_note){ .id = SM_NOTE_JOINT_EVEN_FLOW });
+    else if (!reference)
+        note_add(result, (struct sm_note){ .id = SM_NOTE_JOINT_AS_PRINTED });
+    if (c->drive->joint.coverage < 1.0)
+        note_add(result, (struct sm_note){ .id = SM_NOTE_JOINT_COVERAGE,
+                                           .value = { c->drive->joint.coverage } });
+}
+
+static void tell_module(const struct sm_case *c, struct sm_result *result)
+{
+    const struct sm_module *m = c->module;
+    const struct sm_chip_thermal *thermal[SM_CHIP_COUNT] = { &m->igbt_thermal, &m->diode_thermal };
+    static const enum sm_module_key foster_key[SM_CHIP_COUNT] = { SM_MODULE_IGBT_FOSTER_R,
+                                                                  SM_MODULE_DIODE_FOSTER_R };
+    if (m->origin[SM_MODULE_LEAD_RESISTANCE].kind != SM_ORIGIN_GIVEN)
+        note_add(result, (struct sm_note){ .id = SM_NOTE_LEADS_UNKNOWN });
+    for (int chip = 0; chip < SM_CHIP_COUNT; chip++)
+        if (m->origin[foster_key[chip]].kind != SM_ORIGIN_GIVEN)
+            note_add(result, (struct sm_note){ .id = SM_NOTE_NO_FOSTER,
+                                               .value = { thermal[chip]->rth_jc,
+                                                          thermal[chip]->tau_jc },
+                                               .text = chip_name[chip] });
+}
+
+void assumptions_tell(const struct sm_case *c, struct sm_result *result)
+{
+    tell_points(c, result);
+    tell_drive(c, result);
+    tell_curves(c, result);
+    tell_negative(result);
+    tell_gate(c, result);
+    tell_joint(c, result);
+    tell_module(c, result);
+    note_add(result, (struct sm_note){ .id = SM_NOTE_TYPICAL_CURVES });
+}

@@ -1,0 +1,77 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "assess/notes.h"
+
+#include <stdlib.h>
+
+struct row {
+    enum sm_note_kind kind;
+    const char *text;
+};
+
+static const struct row rows[SM_NOTE_COUNT] = {
+#define NOTE(id, kind, text) [SM_NOTE_##id] = { SM_KIND_##kind, text },
+#include "swapmargin/notes.def"
+#undef NOTE
+};
+
+enum sm_note_kind sm_note_kind(enum sm_note_id id)
+{
+    return rows[id].kind;
+}
+
+const char *sm_note_template(enum sm_note_id id)
+{
+    return rows[id].text;
+}
+
+static bool grow(struct sm_notes *notes)
+{
+    const size_t capacity = notes->capacity ? 2 * notes->capacity : 16;
+    struct sm_note *list = realloc(notes->list, capacity * sizeof *list);
+    if (!list)
+        return false;
+    notes->list = list;
+    notes->capacity = capacity;
+    return true;
+}
+
+void note_add(struct sm_result *result, struct sm_note note)
+{
+    struct sm_notes *list = NULL;
+    switch (sm_note_kind(note.id)) {
+    case SM_KIND_REASON:
+        list = &result->reasons;
+        break;
+    case SM_KIND_CONDITION:
+        list = &result->conditions;
+        break;
+    case SM_KIND_NOTE:
+        list = &result->notes;
+        break;
+    }
+    if (!list || (list->count == list->capacity && !grow(list))) {
+        result->notes.out_of_memory = true;
+        return;
+    }
+    list->list[list->count++] = note;
+}
+
+bool notes_failed(const struct sm_result *result)
+{
+    return result->notes.out_of_memory;
+}
+
+void sm_result_init(struct sm_result *result)
+{
+    *result = (struct sm_result){ .points = NULL };
+}
+
+void sm_result_release(struct sm_result *result)
+{
+    free(result->points);
+    free(result->overload);
+    free(result->reasons.list);
+    free(result->conditions.list);
+    free(result->notes.list);
+    sm_result_init(result);
+}

@@ -1,0 +1,156 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "swapmargin/engine.h"
+
+#include "assess/assumptions.h"
+#include "assess/checks.h"
+#include "assess/notes.h"
+#include "assess/verdict.h"
+#include "base/maths.h"
+#include "solve/electrothermal.h"
+#include "solve/hold.h"
+
+#include <gsl/gsl_errno.h>
+#include <math.h>
+#include <stdlib.h>
+
+/* Hz: below this the zero-speed hold counts too. */
+#define SLOW_OUTPUT 1.0
+
+/* 1: what the standing note on more loss multiplies the chips' losses with. */
+#define TEN_PERCENT_MORE 1.1
+
+static struct stage stage_build(struct arena *arena, const struct sm_case *c,
+                                const struct sm_joint_result *joint)
+{
+    const struct sm_drive *drive = c->drive;
+    const struct sm_module *module = c->module;
+    const struct switching_use use = { .v_dc = drive_bus_voltage(&drive->rating),
+                                       .rg_on = drive->gate.rg_on,
+                                       .rg_off = drive->gate.rg_off };
+    struct stage stage = {
+        .device = { device_build(arena, module, SM_IGBT, &use),
+                    device_build(arena, module, SM_DIODE, &use) },
+        .foster_r = { &module->igbt_thermal.foster_r, &module->diode_thermal.foster_r },
+        .foster_tau = { &module->igbt_thermal.foster_tau, &module->diode_thermal.foster_tau },
+        .path = { .t_base = drive->cooling.ambient,
+                  .rth_sa = sink_resistance(&drive->cooling),
+                  .other_heat = drive->cooling.other_heat,
+                  .same_case_heat = drive->cooling.same_case_heat,
+                  .modules = sm_case_module_count(c),
+                  .switches = sm_module_switches(module),
+                  .form = joint->form,
+                  .rth_module = joint->rth_module,
+                  .rth_switch = { joint->rth_switch[SM_IGBT], joint->rth_switch[SM_DIODE] } },
+        .lead_resistance = module->lead_resistance,
+        .tvj_op_max = module->tvj_op_max,
+        .loss_factor = 1.0,
+        .widest = CYCLE_WIDEST,
+    };
+    return stage;
+}
+
+/* Below 1 Hz the junction follows the current so closely that standing at the peak is the worse. */
+static void apply_hold(const struct sm_hold *hold, double tvj_op_max, struct sm_point *p)
+{
+    if (p->output_hz >= SLOW_OUTPUT || p->runaway)
+        return;
+    if (hold->runaway) {
+        p->runaway = true;
+        p->hold_governs = true;
+        return;
+    }
+    for (int k = 0; k < SM_CHIP_COUNT; k++)
+        if (hold->tvj[k] > p->chip[k].tvj_max) {
+            p->hold_governs = true;
+            p->chip[k].tvj_max = hold->tvj[k];
+            p->chip[k].margin = tvj_op_max - hold->tvj[k];
+        }
+    p->worst = p->chip[SM_DIODE].margin < p->chip[SM_IGBT].margin ? SM_DIODE : SM_IGBT;
+    p->margin = p->chip[p->worst].margin;
+}
+
+static enum sm_status solve_points(struct arena *arena, const struct sm_case *c,
+                                   const struct stage *stage, struct sm_result *result)
+{
+    const struct sm_list *frequencies = &c->drive->test.frequencies;
+    for (size_t i = 0; i < frequencies->n; i++) {
+        const struct operating_point point =
+            operating_point_at(c->drive, frequencies->v[i], c->drive->test.load);
+        const enum sm_status status =
+            electrothermal_solve(arena, stage, &point, NULL, &result->points[i], NULL);
+        if (status != SM_OK)
+            return status;
+        apply_hold(&result->hold, stage->tvj_op_max, &result->points[i]);
+    }
+    return SM_OK;
+}
+
+static enum sm_status solve_ten_percent(struct arena *arena, const struct sm_case *c,
+                                        const struct stage *stage, struct sm_result *result)
+{
+    const struct sm_point *worst = &result->points[result->worst_point];
+    if (result->runaway)
+        return SM_OK;
+    struct stage more = *stage;
+    more.loss_factor = TEN_PERCENT_MORE;
+    const struct operating_point point =
+        operating_point_at(c->drive, worst->output_hz, c->drive->test.load);
+    struct sm_point hotter;
+    const enum sm_status status = electrothermal_solve(arena, &more, &point, NULL, &hotter, NULL);
+    result->ten_percent_runaway = hotter.runaway;
+    if (status == SM_OK && !hotter.runaway)
+        result->ten_percent_cost =
+            hotter.chip[worst->worst].tvj_max - worst->chip[worst->worst].tvj_max;
+    return status;
+}
+
+static enum sm_status run(struct arena *arena, const struct sm_case *c, struct sm_result *result)
+{
+    const struct sm_drive *drive = c->drive;
+    result->joint = joint_of(&drive->joint, c->module);
+    result->rth_sa = sink_resistance(&drive->cooling);
+    result->module_count = sm_case_module_count(c);
+    result->n_points = drive->test.frequencies.n;
+    result->points = calloc(result->n_points, sizeof *result->points);
+    const struct stage stage = stage_build(arena, c, &result->joint);
+    if (!result->points || arena->failed)
+        return SM_ERR_MEMORY;
+    const double i_hold =
+        SQRT2 * drive->test.load * drive->rating.output_current / drive->rating.parallel;
+    enum sm_status status = hold_solve(arena, &stage, i_hold, drive->rating.switching_frequency,
+                                       drive->rating.parallel, &result->hold);
+    if (status == SM_OK)
+        status = solve_points(arena, c, &stage, result);
+    if (status != SM_OK)
+        return status;
+    margin_gather(result);
+    status = solve_ten_percent(arena, c, &stage, result);
+    if (status != SM_OK)
+        return status;
+    assumptions_tell(c, result);
+    checks_run(c, result);
+    verdict_reach(c, result);
+    return notes_failed(result) ? SM_ERR_MEMORY : SM_OK;
+}
+
+enum sm_status sm_run(const struct sm_case *c, unsigned extra, struct sm_result *result,
+                      struct sm_faults *faults)
+{
+    (void)extra;
+    struct arena arena;
+    arena_init(&arena);
+    gsl_error_handler_t *handler = gsl_set_error_handler_off();
+    const enum sm_status status = run(&arena, c, result);
+    (void)gsl_set_error_handler(handler);
+    arena_release(&arena);
+    if (status != SM_OK) {
+        sm_result_release(result);
+        const struct sm_place place = { .file = c->module->file };
+        return sm_fault_add(faults, status, &place,
+                            status == SM_ERR_MEMORY
+                                ? "out of memory"
+                                : "losses and temperatures did not settle; expected a case whose "
+                                  "iteration converges");
+    }
+    return SM_OK;
+}
