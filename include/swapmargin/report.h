@@ -8,22 +8,11 @@
 #include "swapmargin/case.h"
 #include "swapmargin/error.h"
 #include "swapmargin/result.h"
+#include "swapmargin/text.h"
 
 #ifdef __cplusplus
 extern "C" {
 #endif
-
-/* A growable text buffer. */
-struct sm_text {
-    char *data; /* owned, NUL-terminated; NULL when empty */
-    size_t length, capacity;
-    bool out_of_memory; /* something could not be added: the text is incomplete */
-};
-
-void sm_text_init(struct sm_text *text);
-void sm_text_add(struct sm_text *text, const char *format, ...) SM_PRINTF(2, 3);
-void sm_text_add_bytes(struct sm_text *text, const char *bytes, size_t n);
-void sm_text_release(struct sm_text *text);
 
 enum sm_format { SM_FORMAT_TEXT, SM_FORMAT_JSON, SM_FORMAT_CSV, SM_FORMAT_HTML };
 
