@@ -1,0 +1,239 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#define _XOPEN_SOURCE 700 /* NOLINT(bugprone-reserved-identifier): realpath() is from there */
+
+#include "cmd/output.h"
+
+#include "cmd/options.h"
+
+#include <errno.h>
+#include <fcntl.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+#define TEMPORARY "/.swapmargin-XXXXXX"
+
+/* Mode of a new file before the user's mask. */
+#define MODE_NEW 0666u
+
+static enum sm_status file_fault(struct sm_faults *faults, const char *path, const char *problem)
+{
+    const struct sm_place place = { .file = path };
+    return sm_fault_add(faults, SM_ERR_FILE, &place, "cannot be written: %s", problem);
+}
+
+/* Writes everything.  Returned: 0, or the errno of the failure. */
+static int write_all(int fd, const char *data, size_t length)
+{
+    while (length > 0) {
+        const ssize_t n = write(fd, data, length);
+        if (n < 0 && errno == EINTR) {
+            continue;
+        }
+        if (n <= 0) {
+            return n < 0 ? errno : EIO;
+        }
+        data += n;
+        length -= (size_t)n;
+    }
+    return 0;
+}
+
+/* Places that can't sync (some network and memory file systems) say EINVAL: nothing is lost there. */
+static int sync_file(int fd)
+{
+    return fsync(fd) == 0 || errno == EINVAL || errno == ENOTSUP ? 0 : errno;
+}
+
+static unsigned mask_now(void)
+{
+    const mode_t mask = umask(0);
+    (void)umask(mask);
+    return (unsigned)mask;
+}
+
+/* ------------------------------------------------------------------ place */
+
+/* Where the result goes: the real path behind a link, its folder, and the mode it gets. */
+struct place {
+    char *path;
+    char *folder;
+    mode_t mode;
+};
+
+static void place_release(struct place *place)
+{
+    free(place->path);
+    free(place->folder);
+}
+
+static char *text_copy(const char *text, size_t length)
+{
+    char *copy = malloc(length + 1);
+    if (copy) {
+        memcpy(copy, text, length);
+        copy[length] = '\0';
+    }
+    return copy;
+}
+
+/* Takes the real path and its folder.  Returned: 0 or an errno. */
+static int place_resolve(const char *path, struct place *place)
+{
+    place->path = realpath(path, NULL);
+    if (!place->path && errno != ENOENT) {
+        return errno;
+    }
+    if (!place->path) {
+        place->path = text_copy(path, strlen(path));
+    }
+    if (!place->path) {
+        return ENOMEM;
+    }
+    const char *slash = strrchr(place->path, '/');
+    const size_t length = slash ? (size_t)(slash - place->path) : 0;
+    place->folder = !slash        ? text_copy(".", 1)
+                    : length == 0 ? text_copy("/", 1)
+                                  : text_copy(place->path, length);
+    return place->folder ? 0 : ENOMEM;
+}
+
+static bool same_file(const struct stat *a, const char *path)
+{
+    struct stat b;
+    return stat(path, &b) == 0 && a->st_dev == b.st_dev && a->st_ino == b.st_ino;
+}
+
+/* What forbids writing over an existing file, or NULL. */
+static const char *existing_problem(const struct stat *old, const char *path,
+                                    const char *const *inputs, size_t n_inputs)
+{
+    if (!S_ISREG(old->st_mode)) {
+        return S_ISDIR(old->st_mode) ? "it is a folder" : "it is not an ordinary file";
+    }
+    for (size_t i = 0; i < n_inputs; i++) {
+        if (same_file(old, inputs[i])) {
+            return "it is one of the files read";
+        }
+    }
+    return access(path, W_OK) == 0 ? NULL : strerror(errno);
+}
+
+/* ------------------------------------------------------------------- file */
+
+/* Fills an open temporary file and closes it.  Returned: 0 or an errno. */
+static int temporary_fill(int fd, const struct sm_text *text, mode_t mode)
+{
+    int error = fchmod(fd, mode) == 0 ? 0 : errno;
+    if (error == 0) {
+        error = write_all(fd, text->data, text->length);
+    }
+    if (error == 0) {
+        error = sync_file(fd);
+    }
+    if (close(fd) != 0 && error == 0) {
+        error = errno;
+    }
+    return error;
+}
+
+/* Puts the new name on the disk too.  The file itself is already whole and in its place, so that a
+ * folder that can't be synced is no failure. */
+static void folder_sync(const char *folder)
+{
+    const int fd = open(folder, O_RDONLY | O_DIRECTORY | O_CLOEXEC);
+    if (fd >= 0) {
+        (void)sync_file(fd);
+        (void)close(fd);
+    }
+}
+
+static int place_write(const struct place *place, const struct sm_text *text)
+{
+    const size_t size = strlen(place->folder) + sizeof TEMPORARY;
+    char *name = malloc(size);
+    if (!name) {
+        return ENOMEM;
+    }
+    (void)snprintf(name, size, "%s%s", place->folder, TEMPORARY);
+    const int fd = mkstemp(name);
+    int error = fd >= 0 ? temporary_fill(fd, text, place->mode) : errno;
+    if (error == 0 && rename(name, place->path) != 0) {
+        error = errno;
+    }
+    if (error != 0 && fd >= 0) {
+        (void)unlink(name);
+    }
+    if (error == 0) {
+        folder_sync(place->folder);
+    }
+    free(name);
+    return error;
+}
+
+enum sm_status output_file(const char *path, const struct sm_text *text,
+                           const char *const *inputs, size_t n_inputs, struct sm_faults *faults)
+{
+    struct place place = { .mode = (mode_t)(MODE_NEW & ~mask_now()) };
+    struct stat old;
+    const char *problem = NULL;
+    const size_t length = strlen(path);
+    if (stat(path, &old) == 0) {
+        problem = existing_problem(&old, path, inputs, n_inputs);
+        place.mode = old.st_mode & 0777u;
+    } else if (length > 0 && path[length - 1] == '/') {
+        problem = "it names a folder";
+    }
+    int error = problem ? 0 : place_resolve(path, &place);
+    if (!problem && error == 0) {
+        error = place_write(&place, text);
+    }
+    place_release(&place);
+    if (problem || error != 0) {
+        return file_fault(faults, path, problem ? problem : strerror(error));
+    }
+    return SM_OK;
+}
+
+/* ---------------------------------------------------------------- streams */
+
+enum sm_status output_standard(const struct sm_text *text, struct sm_faults *faults)
+{
+    int error = write_all(STDOUT_FILENO, text->data, text->length);
+    if (close(STDOUT_FILENO) != 0 && error == 0) {
+        error = errno;
+    }
+    return error == 0 ? SM_OK : file_fault(faults, "standard output", strerror(error));
+}
+
+void output_error(const struct sm_text *text)
+{
+    /* where standard error itself fails there is nobody left to tell */
+    (void)write_all(STDERR_FILENO, text->data, text->length);
+}
+
+void output_faults(const struct sm_faults *faults)
+{
+    struct sm_text text;
+    sm_text_init(&text);
+    for (size_t i = 0; i < faults->count; i++) {
+        sm_report_fault(&faults->list[i], &text);
+    }
+    if (faults->out_of_memory) {
+        sm_text_add(&text, PROGRAM_NAME ": out of memory: not all faults could be kept\n");
+    }
+    output_error(&text);
+    sm_text_release(&text);
+}
+
+void output_guard(void)
+{
+    for (int fd = STDIN_FILENO; fd <= STDERR_FILENO; fd++) {
+        if (fcntl(fd, F_GETFD) == -1 && errno == EBADF) {
+            /* the lowest free number is this one; read-only, so that writing to it still fails */
+            (void)open("/dev/null", O_RDONLY);
+        }
+    }
+}

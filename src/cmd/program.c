@@ -1,0 +1,151 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "cmd/commands.h"
+#include "cmd/help.h"
+#include "cmd/output.h"
+
+#include <stdlib.h>
+#include <string.h>
+#include <strings.h>
+
+/* Columns of a sheet: what prints on a page and fits any terminal. */
+#define SHEET_WIDTH 80
+
+bool locale_is_utf8(const char *lc_all, const char *lc_ctype, const char *lang)
+{
+    const char *const candidates[] = { lc_all, lc_ctype, lang };
+    for (size_t i = 0; i < sizeof candidates / sizeof candidates[0]; i++) {
+        if (candidates[i] && candidates[i][0] != '\0') {
+            const char *charset = strchr(candidates[i], '.');
+            return charset && (strncasecmp(charset, ".utf-8", 6) == 0 ||
+                               strncasecmp(charset, ".utf8", 5) == 0);
+        }
+    }
+    return false;
+}
+
+enum exit_code faults_exit_code(const struct sm_faults *faults)
+{
+    if (faults->out_of_memory) {
+        return EXIT_CODE_BROKEN;
+    }
+    for (size_t i = 0; i < faults->count; i++) {
+        const enum sm_status status = faults->list[i].status;
+        if (status == SM_ERR_MEMORY || status == SM_ERR_CONVERGE || status == SM_ERR_DOMAIN) {
+            return EXIT_CODE_BROKEN;
+        }
+    }
+    return faults->count > 0 ? EXIT_CODE_WRONG : EXIT_CODE_YES;
+}
+
+/* Writes to standard output; its failure is told and is exit 3. */
+static enum exit_code standard_deliver(const struct sm_text *text)
+{
+    struct sm_faults faults;
+    sm_faults_init(&faults);
+    enum exit_code code = EXIT_CODE_YES;
+    if (text->out_of_memory) {
+        (void)sm_fault_add(&faults, SM_ERR_MEMORY, NULL, PROGRAM_NAME ": out of memory");
+        code = EXIT_CODE_BROKEN;
+    } else if (output_standard(text, &faults) != SM_OK) {
+        code = EXIT_CODE_BROKEN;
+    }
+    output_faults(&faults);
+    sm_faults_release(&faults);
+    return code;
+}
+
+/* Writes to the file of --output, which must be none of the files read. */
+static enum sm_status file_deliver(const struct options *options, const struct answer *answer,
+                                   struct sm_faults *faults)
+{
+    const size_t most = options->n_operands + 1;
+    const char **inputs = calloc(most, sizeof *inputs);
+    if (!inputs) {
+        return sm_fault_add(faults, SM_ERR_MEMORY, NULL, PROGRAM_NAME ": out of memory");
+    }
+    size_t n = 0;
+    for (size_t i = 0; answer->reads_operands && i < options->n_operands; i++) {
+        inputs[n++] = options->operands[i];
+    }
+    if (options->value[OPTION_JOINT]) {
+        inputs[n++] = options->value[OPTION_JOINT];
+    }
+    const enum sm_status status =
+        output_file(options->value[OPTION_OUTPUT], &answer->text, inputs, n, faults);
+    free(inputs);
+    return status;
+}
+
+static enum exit_code answer_deliver(const struct options *options, const struct answer *answer,
+                                     struct sm_faults *faults)
+{
+    if (options->given[OPTION_OUTPUT]) {
+        (void)file_deliver(options, answer, faults);
+        return faults->count == 0 ? answer->code : faults_exit_code(faults);
+    }
+    const enum exit_code code = standard_deliver(&answer->text);
+    return code == EXIT_CODE_YES ? answer->code : code;
+}
+
+static enum exit_code command_deliver(const struct options *options, struct sm_faults *faults)
+{
+    const struct sm_style style = {
+        .utf8 = locale_is_utf8(getenv("LC_ALL"), getenv("LC_CTYPE"), getenv("LANG")),
+        .width = SHEET_WIDTH,
+    };
+    struct answer answer = { .code = EXIT_CODE_BROKEN };
+    sm_text_init(&answer.text);
+    enum sm_status status = command_run(options, &style, &answer, faults);
+    if (status == SM_OK && answer.text.out_of_memory) {
+        status = sm_fault_add(faults, SM_ERR_MEMORY, NULL, PROGRAM_NAME ": out of memory");
+    }
+    enum exit_code code = EXIT_CODE_BROKEN;
+    if (status != SM_OK || faults->count > 0) {
+        code = faults_exit_code(faults);
+    } else {
+        code = answer_deliver(options, &answer, faults);
+    }
+    sm_text_release(&answer.text);
+    return code;
+}
+
+/* --help, --version, or a line without a command: usage. */
+static enum exit_code usage_deliver(const struct options *options)
+{
+    struct sm_text text;
+    sm_text_init(&text);
+    enum exit_code code = EXIT_CODE_WRONG;
+    if (options->given[OPTION_HELP]) {
+        help_add(&text, options->command);
+        code = standard_deliver(&text);
+    } else if (options->given[OPTION_VERSION]) {
+        help_version(&text);
+        code = standard_deliver(&text);
+    } else {
+        help_usage(&text);
+        output_error(&text);
+    }
+    sm_text_release(&text);
+    return code;
+}
+
+enum exit_code program_run(int argc, char **argv)
+{
+    struct sm_faults faults;
+    struct options options;
+    sm_faults_init(&faults);
+    options_init(&options);
+    enum exit_code code = EXIT_CODE_WRONG;
+    if (options_parse(argc, argv, &options, &faults) != SM_OK) {
+        code = faults_exit_code(&faults);
+    } else if (options.command == COMMAND_NONE || options.given[OPTION_HELP] ||
+               options.given[OPTION_VERSION]) {
+        code = usage_deliver(&options);
+    } else {
+        code = command_deliver(&options, &faults);
+    }
+    output_faults(&faults);
+    options_release(&options);
+    sm_faults_release(&faults);
+    return code;
+}
