@@ -114,9 +114,8 @@ static void tell_energy_current(const struct sm_switching *s, int chip, struct s
 {
     const double peak = highest_peak(result);
     const double last = s->current.v[s->current.n - 1];
-    const size_t points = s->current.n - (s->current.v[0] > 0.0 ? 0 : 1);
     struct sm_note note = { .value = { last, s->current_exponent }, .text = chip_name[chip] };
-    if (points > 1) {
+    if (s->current.n > 1) {
         if (peak <= last)
             return;
         note.id = SM_NOTE_ENERGY_BEYOND;

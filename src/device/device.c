@@ -50,11 +50,9 @@ static struct energy energy_build(struct arena *arena, const struct sm_switching
                                   const struct sm_rows *rows, double factor)
 {
     const struct sm_list *current = &switching->current;
-    /* A leading 0 A point says what (0, 0) says already; one point besides it is a single point. */
-    const size_t first = current->v[0] > 0.0 ? 0 : 1;
     struct energy energy = {
         .present = true,
-        .single_point = current->n - first <= 1,
+        .single_point = current->n == 1,
         .current_exponent = switching->current_exponent,
         .temperature_coefficient = switching->temperature_coefficient,
         .factor = factor,

@@ -16,8 +16,6 @@
 #define GRADING_FROM 0.2 /* rad */
 enum { GRADING_STEPS = 7 };
 
-static const double simpson[NODES_PER_PANEL] = { 1.0 / 6.0, 4.0 / 6.0, 1.0 / 6.0 };
-
 /* ------------------------------------------------------------ the cuts */
 
 struct cuts {
@@ -111,7 +109,7 @@ struct nodes {
 
 static bool nodes_allocate(struct arena *arena, size_t n_panels, struct nodes *nodes)
 {
-    const size_t n = NODES_PER_PANEL * n_panels;
+    const size_t n = PANEL_NODES * n_panels;
     nodes->width = arena_doubles(arena, n_panels);
     nodes->psi = arena_doubles(arena, n);
     nodes->current = arena_doubles(arena, n);
@@ -124,20 +122,19 @@ static bool nodes_allocate(struct arena *arena, size_t n_panels, struct nodes *n
 static void panel_fill(const struct nodes *nodes, size_t panel, double left, double right,
                        const struct operating_point *point, enum sm_chip_kind kind)
 {
-    const double middle = 0.5 * (left + right);
-    const double at[NODES_PER_PANEL] = { left, middle, right };
-    const double inside = point->phi + middle;
+    const double inside = point->phi + 0.5 * (left + right);
     const bool held = modulation_held(point->scheme, inside);
     nodes->width[panel] = right - left;
-    for (size_t k = 0; k < NODES_PER_PANEL; k++) {
-        const size_t j = NODES_PER_PANEL * panel + k;
+    for (size_t k = 0; k < PANEL_NODES; k++) {
+        const size_t j = PANEL_NODES * panel + k;
+        const double psi = left + (right - left) * panel_place[k];
         const double reference =
-            modulation_reference(point->scheme, point->m, point->phi + at[k], inside);
+            modulation_reference(point->scheme, point->m, point->phi + psi, inside);
         const double upper = 0.5 * (1.0 + reference);
-        nodes->psi[j] = at[k];
-        nodes->current[j] = fmax(point->i_peak * cos(at[k]), 0.0); /* cos(pi/2) rounds below 0 */
+        nodes->psi[j] = psi;
+        nodes->current[j] = fmax(point->i_peak * cos(psi), 0.0); /* cos(pi/2) rounds below 0 */
         nodes->duty[j] = kind == SM_IGBT ? upper : 1.0 - upper;
-        nodes->weight[j] = simpson[k] * (right - left) / (2.0 * PI);
+        nodes->weight[j] = panel_mean_weight[k] * (right - left) / (2.0 * PI);
         nodes->switching[j] = held ? 0.0 : point->switching_hz;
     }
 }
@@ -189,7 +186,7 @@ struct cycle cycle_build(struct arena *arena, const struct device *device,
     if (!edge || !nodes_allocate(arena, n_edges - 1, &nodes))
         return cycle;
     cycle.n_panels = n_edges - 1;
-    cycle.n_nodes = NODES_PER_PANEL * cycle.n_panels;
+    cycle.n_nodes = PANEL_NODES * cycle.n_panels;
     for (size_t p = 0; p < cycle.n_panels; p++)
         panel_fill(&nodes, p, edge[p], edge[p + 1], point, device->kind);
     cycle.width = nodes.width;

@@ -6,25 +6,24 @@
  * The upper IGBT conducts while the phase current is positive: psi from -pi/2 to pi/2 about the
  * current's peak.  The upper diode carries the negative half; half-wave symmetry of every scheme
  * makes it the same half cycle with 1 - d for d.  In the other half the chip's loss is 0.  A panel
- * has three nodes (start, middle, end): between them the loss is taken as a parabola.  Panels end
+ * has four nodes (base/panel.h): between them the loss is taken as a cubic.  Panels end
  * where the modulation bends or jumps and where the current passes a datasheet point.  Means are
  * over the whole cycle. */
 #ifndef SM_LOAD_CYCLE_H
 #define SM_LOAD_CYCLE_H
 
 #include "base/arena.h"
+#include "base/panel.h"
 #include "device/device.h"
 #include "load/operating_point.h"
 
 #include <stddef.h>
 
-enum { NODES_PER_PANEL = 3 };
-
 enum loss_kind { LOSS_CONDUCTION, LOSS_FIRST, LOSS_SECOND, LOSS_COUNT }; /* FIRST: E_on or E_rr */
 
 struct cycle {
     size_t n_panels;
-    size_t n_nodes;       /* 3 n_panels; node j belongs to panel j / 3 */
+    size_t n_nodes;       /* node j belongs to panel j / PANEL_NODES */
     const double *width;  /* rad, one a panel; they add up to pi */
     const double *psi;    /* rad, one a node, from the current's peak */
     const double *current; /* A   i_peak cos psi */
@@ -45,7 +44,7 @@ struct cycle cycle_build(struct arena *arena, const struct device *device,
 
 /* rad: panels this wide keep the quadrature's error of a junction temperature below 0.1 mK
  * (tests/test_cycle.c and tests/test_electrothermal.c show it against panels a quarter as wide). */
-#define CYCLE_WIDEST (3.14159265358979323846 / 18.0)
+#define CYCLE_WIDEST (3.14159265358979323846 / 12.0)
 
 /* Sum of weight * values, in fixed order. */
 double cycle_mean(const struct cycle *cycle, const double *values);

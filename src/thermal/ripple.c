@@ -5,19 +5,18 @@
 
 #include <math.h>
 
-enum { NODES = 3 };
-
 /* ------------------------------------------- one term over one stretch */
 
-/* phi1, phi2, phi3 of z = -a, a >= 0: phi1 = (exp z - 1)/z, phi(k+1) = (phi k - 1/k!)/z.  Near 0 the
+/* phi1 ... phi4 of z = -a, a >= 0: phi1 = (exp z - 1)/z, phi(k+1) = (phi k - 1/k!)/z.  Near 0 the
  * quotients cancel, so the last comes from its series and the others from it. */
 struct phi {
-    double one, two, three, exp;
+    double exp;
+    double k[PANEL_NODES]; /* phi1 ... phi4 */
 };
 
 /* |z| up to which the series is used, and its terms: the first one left out is below 1e-17 there. */
 #define SERIES_LIMIT 1.0
-enum { SERIES_TERMS = 16 };
+enum { SERIES_TERMS = 15 };
 
 static struct phi phi_of(double a)
 {
@@ -25,45 +24,49 @@ static struct phi phi_of(double a)
     struct phi phi;
     if (a > SERIES_LIMIT) {
         phi.exp = exp(z);
-        phi.one = (phi.exp - 1.0) / z;
-        phi.two = (phi.one - 1.0) / z;
-        phi.three = (phi.two - 0.5) / z;
+        phi.k[0] = (phi.exp - 1.0) / z;
+        phi.k[1] = (phi.k[0] - 1.0) / z;
+        phi.k[2] = (phi.k[1] - 1.0 / 2.0) / z;
+        phi.k[3] = (phi.k[2] - 1.0 / 6.0) / z;
         return phi;
     }
-    /* Horner form of sum z^k / (k + 3)! */
+    /* Horner form of 24 phi4 = sum over k of z^k 4! / (k + 4)! */
     double sum = 1.0;
     for (int k = SERIES_TERMS; k > 0; k--)
-        sum = 1.0 + sum * z / (double)(k + 3);
-    phi.three = sum / 6.0;
-    phi.two = 0.5 + z * phi.three;
-    phi.one = 1.0 + z * phi.two;
-    phi.exp = 1.0 + z * phi.one;
+        sum = 1.0 + sum * z / (double)(k + 4);
+    phi.k[3] = sum / 24.0;
+    phi.k[2] = 1.0 / 6.0 + z * phi.k[3];
+    phi.k[1] = 1.0 / 2.0 + z * phi.k[2];
+    phi.k[0] = 1.0 + z * phi.k[1];
+    phi.exp = 1.0 + z * phi.k[0];
     return phi;
 }
 
-/* Weights on (p0, p1, p2), the loss at the start, middle and end of a panel, of the state reached at
- * the fraction c of the panel: integral of the parabola times the term's own decay.  a = h/tau. */
-static double weights_at(double a, double c, double w[NODES])
+/* Weights on the panel's losses of the state reached at the fraction c of the panel: integral of the
+ * cubic times the term's own decay.  a = h/tau.  Returned: what is left of the state at the start. */
+static double weights_at(double a, double c, double w[PANEL_NODES])
 {
+    static const double factorial[PANEL_NODES] = { 1.0, 1.0, 2.0, 6.0 };
     const struct phi phi = phi_of(a * c);
-    const double ac = a * c;
-    const double j0 = ac * phi.one;               /* of 1 */
-    const double j1 = ac * c * phi.two;           /* of v */
-    const double j2 = ac * c * c * 2.0 * phi.three; /* of v^2 */
-    w[0] = j0 - 3.0 * j1 + 2.0 * j2;
-    w[1] = 4.0 * (j1 - j2);
-    w[2] = 2.0 * j2 - j1;
+    double moment[PANEL_NODES]; /* of v^q */
+    double power = a * c;
+    for (int q = 0; q < PANEL_NODES; q++, power *= c)
+        moment[q] = power * factorial[q] * phi.k[q];
+    for (int k = 0; k < PANEL_NODES; k++) {
+        w[k] = 0.0;
+        for (int q = 0; q < PANEL_NODES; q++)
+            w[k] += panel_basis[k][q] * moment[q];
+    }
     return phi.exp;
 }
 
 static struct panel_step step_build(double r, double tau, double h)
 {
-    struct panel_step step;
-    step.decay_mid = weights_at(h / tau, 0.5, step.mid);
-    step.decay_end = weights_at(h / tau, 1.0, step.end);
-    for (size_t k = 0; k < NODES; k++) {
-        step.mid[k] *= r;
-        step.end[k] *= r;
+    struct panel_step step = { .decay = { 1.0 } };
+    for (int n = 1; n < PANEL_NODES; n++) {
+        step.decay[n] = weights_at(h / tau, panel_place[n], step.weight[n]);
+        for (int k = 0; k < PANEL_NODES; k++)
+            step.weight[n][k] *= r;
     }
     return step;
 }
@@ -95,15 +98,30 @@ struct ripple ripple_build(struct arena *arena, const struct sm_list *r, const s
 
 /* ------------------------------------------------------------- solving */
 
+/* State of one term at node n of a panel, from its state x at the panel's start. */
+static double advance(const struct panel_step *s, int n, double x, const double *p)
+{
+    const double *w = s->weight[n];
+    return x * s->decay[n] + w[0] * p[0] + w[1] * p[1] + w[2] * p[2] + w[3] * p[3];
+}
+
+static const struct panel_step *step_of(const struct ripple *ripple, size_t panel, size_t term)
+{
+    return &ripple->step[panel * ripple->n_terms + term];
+}
+
+/* State of one term at the end of the first n panels, from its state at their start. */
+static double march(const struct ripple *ripple, size_t term, size_t n, double x, const double *p)
+{
+    for (size_t panel = 0; panel < n; panel++)
+        x = advance(step_of(ripple, panel, term), PANEL_NODES - 1, x, &p[PANEL_NODES * panel]);
+    return x;
+}
+
 /* State of one term at the start of conduction that repeats after a period. */
 static double periodic_start(const struct ripple *ripple, size_t term, const double *p)
 {
-    double x = 0.0;
-    for (size_t panel = 0; panel < ripple->n_panels; panel++) {
-        const struct panel_step *s = &ripple->step[panel * ripple->n_terms + term];
-        const double *q = &p[NODES * panel];
-        x = x * s->decay_end + s->end[0] * q[0] + s->end[1] * q[1] + s->end[2] * q[2];
-    }
+    const double x = march(ripple, term, ripple->n_panels, 0.0, p);
     /* rest stands for the half period without loss; the loaded half decays by the same factor */
     return x * ripple->rest[term] / -expm1(-2.0 * ripple->half_period / ripple->tau[term]);
 }
@@ -112,19 +130,20 @@ static void add_term(const struct ripple *ripple, size_t term, const double *p, 
 {
     double x = ripple->start[term];
     for (size_t panel = 0; panel < ripple->n_panels; panel++) {
-        const struct panel_step *s = &ripple->step[panel * ripple->n_terms + term];
-        const double *q = &p[NODES * panel];
-        double *y = &rise[NODES * panel];
+        const struct panel_step *s = step_of(ripple, panel, term);
+        const double *q = &p[PANEL_NODES * panel];
+        double *y = &rise[PANEL_NODES * panel];
         y[0] += x;
-        y[1] += x * s->decay_mid + s->mid[0] * q[0] + s->mid[1] * q[1] + s->mid[2] * q[2];
-        x = x * s->decay_end + s->end[0] * q[0] + s->end[1] * q[1] + s->end[2] * q[2];
-        y[2] += x;
+        y[1] += advance(s, 1, x, q);
+        y[2] += advance(s, 2, x, q);
+        x = advance(s, 3, x, q);
+        y[3] += x;
     }
 }
 
 void ripple_solve(struct ripple *ripple, const double *p, double *rise)
 {
-    for (size_t j = 0; j < NODES * ripple->n_panels; j++)
+    for (size_t j = 0; j < PANEL_NODES * ripple->n_panels; j++)
         rise[j] = 0.0;
     for (size_t i = 0; i < ripple->n_terms; i++) {
         ripple->start[i] = periodic_start(ripple, i, p);
@@ -134,52 +153,62 @@ void ripple_solve(struct ripple *ripple, const double *p, double *rise)
 
 /* ------------------------------------------------------------ extremes */
 
-/* Rise at the fraction c of a panel, exact for the parabola of losses. */
+/* Rise at the fraction c of a panel, exact for the panel's cubic of losses. */
 static double rise_inside(const struct ripple *ripple, size_t panel, double c, const double *p)
 {
     double sum = 0.0;
     for (size_t i = 0; i < ripple->n_terms; i++) {
-        double x = ripple->start[i];
-        for (size_t k = 0; k < panel; k++) {
-            const struct panel_step *s = &ripple->step[k * ripple->n_terms + i];
-            const double *q = &p[NODES * k];
-            x = x * s->decay_end + s->end[0] * q[0] + s->end[1] * q[1] + s->end[2] * q[2];
-        }
-        double w[NODES];
+        double w[PANEL_NODES];
         const double decay = weights_at(ripple->duration[panel] / ripple->tau[i], c, w);
-        const double *q = &p[NODES * panel];
-        sum += x * decay + ripple->r[i] * (w[0] * q[0] + w[1] * q[1] + w[2] * q[2]);
+        const double *q = &p[PANEL_NODES * panel];
+        double heated = 0.0;
+        for (int k = 0; k < PANEL_NODES; k++)
+            heated += w[k] * q[k];
+        sum += march(ripple, i, panel, ripple->start[i], p) * decay + ripple->r[i] * heated;
     }
     return sum;
 }
 
-/* The vertex of the parabola through a panel's three rises is within a few parts in a thousand of a
- * panel of the true extreme, where the slope is 0: evaluating exactly there leaves nothing. */
+/* Place of the vertex of the parabola through three nodes of a panel; outside 0 ... 1 when it does
+ * not bend the way that `sign` asks. */
+static double vertex(const double *y, int first, double sign)
+{
+    const double *v = &panel_place[first], *q = &y[first];
+    const double left = (q[1] - q[0]) / (v[1] - v[0]);
+    const double right = (q[2] - q[1]) / (v[2] - v[1]);
+    const double bend = (right - left) / (v[2] - v[0]);
+    if (sign * bend >= 0.0)
+        return -1.0;
+    return 0.5 * (v[0] + v[1]) - 0.5 * left / bend;
+}
+
+/* The vertex lies within a few hundredths of a panel of the true extreme, where the slope is 0:
+ * evaluating exactly there leaves next to nothing. */
 static double extreme_near(const struct ripple *ripple, size_t panel, const double *p,
                            const double *rise, double sign)
 {
-    const double *y = &rise[NODES * panel];
-    const double best = sign * fmax(fmax(sign * y[0], sign * y[1]), sign * y[2]);
-    const double bend = y[0] - 2.0 * y[1] + y[2];
-    if (sign * bend >= 0.0)
-        return best;
-    const double c = 0.5 + 0.25 * (y[0] - y[2]) / bend;
+    const double *y = &rise[PANEL_NODES * panel];
+    int at = 0;
+    for (int k = 1; k < PANEL_NODES; k++)
+        if (sign * y[k] > sign * y[at])
+            at = k;
+    const double c = vertex(y, at < 2 ? 0 : 1, sign);
     if (c <= 0.0 || c >= 1.0)
-        return best;
-    return sign * fmax(sign * best, sign * rise_inside(ripple, panel, c, p));
+        return y[at];
+    return sign * fmax(sign * y[at], sign * rise_inside(ripple, panel, c, p));
 }
 
 static double extreme(const struct ripple *ripple, const double *p, const double *rise, double sign)
 {
     size_t at = 0;
-    for (size_t j = 1; j < NODES * ripple->n_panels; j++)
+    for (size_t j = 1; j < PANEL_NODES * ripple->n_panels; j++)
         if (sign * rise[j] > sign * rise[at])
             at = j;
-    const size_t panel = at / NODES;
+    const size_t panel = at / PANEL_NODES, node = at % PANEL_NODES;
     double best = extreme_near(ripple, panel, p, rise, sign);
-    if (at % NODES == 2 && panel + 1 < ripple->n_panels)
+    if (node == PANEL_NODES - 1 && panel + 1 < ripple->n_panels)
         best = sign * fmax(sign * best, sign * extreme_near(ripple, panel + 1, p, rise, sign));
-    if (at % NODES == 0 && panel > 0)
+    if (node == 0 && panel > 0)
         best = sign * fmax(sign * best, sign * extreme_near(ripple, panel - 1, p, rise, sign));
     return best;
 }

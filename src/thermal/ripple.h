@@ -3,22 +3,24 @@
  * Junction over case, in the periodic steady state of a Foster network that is heated by the same
  * loss in every output cycle.  Solved directly: no marching until it settles.
  *
- * The loss is given at the three nodes of each panel of half a cycle and taken as a parabola between
- * them; it is 0 in the other half.  Each Foster term is then advanced over a panel exactly:
- *     x(end) = x(start) exp(-h/tau) + r (w0 p0 + w1 p1 + w2 p2),
+ * The loss is given at the four nodes of each panel of half a cycle (base/panel.h) and taken as
+ * the cubic through them; it is 0 in the other half.  Each Foster term is then advanced over a panel
+ * exactly:
+ *     x(end) = x(start) exp(-h/tau) + r (w0 p0 + w1 p1 + w2 p2 + w3 p3),
  * and the state at the start of conduction follows in closed form from periodicity. */
 #ifndef SM_THERMAL_RIPPLE_H
 #define SM_THERMAL_RIPPLE_H
 
 #include "base/arena.h"
+#include "base/panel.h"
 #include "swapmargin/quantity.h"
 
 #include <stddef.h>
 
-/* One Foster term over one panel, up to the panel's middle and to its end. */
+/* One Foster term over one panel, from its start up to each of its later nodes. */
 struct panel_step {
-    double decay_mid, decay_end; /* 1    exp(-h/2tau), exp(-h/tau) */
-    double mid[3], end[3];       /* K/W  weights of the three losses, times r */
+    double decay[PANEL_NODES];               /* 1    exp(-t/tau); [0] is 1 */
+    double weight[PANEL_NODES][PANEL_NODES]; /* K/W  of the panel's losses, times r; [0] is 0 */
 };
 
 struct ripple {
@@ -36,7 +38,7 @@ struct ripple {
 struct ripple ripple_build(struct arena *arena, const struct sm_list *r, const struct sm_list *tau,
                            const double *width, size_t n_panels, double output_hz);
 
-/* Rise of the junction over the case, K, at every node: rise[3 n_panels] from p[3 n_panels], W. */
+/* Rise of the junction over the case, K, at every node: rise[PANEL_NODES n_panels] from p, W. */
 void ripple_solve(struct ripple *ripple, const double *p, double *rise);
 
 /* Highest and lowest rise over the whole cycle, K, between the nodes too; after ripple_solve() with

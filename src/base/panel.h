@@ -1,0 +1,26 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * A panel: a stretch of the cycle in which everything is smooth, with the four nodes of the
+ * Gauss-Lobatto rule.  Between them a quantity is the cubic through its four values; the rule is exact
+ * up to the fifth power.  Source: Abramowitz and Stegun, Handbook of Mathematical Functions, 25.4.32. */
+#ifndef SM_BASE_PANEL_H
+#define SM_BASE_PANEL_H
+
+enum { PANEL_NODES = 4 };
+
+#define SQRT5 2.23606797749978969641
+
+/* 1: places of the nodes and weights of the mean, in parts of the panel. */
+static const double panel_place[PANEL_NODES] = { 0.0, 0.5 - 0.5 / SQRT5, 0.5 + 0.5 / SQRT5, 1.0 };
+static const double panel_mean_weight[PANEL_NODES] = { 1.0 / 12.0, 5.0 / 12.0, 5.0 / 12.0,
+                                                       1.0 / 12.0 };
+
+/* The cubic that is 1 at node k and 0 at the others: sum of panel_basis[k][q] v^q. */
+static const double panel_basis[PANEL_NODES][PANEL_NODES] = {
+    { 1.0, -6.0, 10.0, -5.0 },
+    { 0.0, 5.0 * SQRT5 * (0.5 + 0.5 / SQRT5), -5.0 * SQRT5 * (1.5 + 0.5 / SQRT5), 5.0 * SQRT5 },
+    { 0.0, -5.0 * SQRT5 * (0.5 - 0.5 / SQRT5), 5.0 * SQRT5 * (1.5 - 0.5 / SQRT5), -5.0 * SQRT5 },
+    { 0.0, 1.0, -5.0, 5.0 },
+};
+
+#endif
