@@ -53,8 +53,8 @@ WARNINGS := -Wall -Wextra -Wpedantic -Wshadow -Wconversion -Wsign-conversion -Wd
 ifeq ($(findstring clang,$(CC)),)
 WARNINGS += -Wlogical-op -Wduplicated-cond -Wduplicated-branches
 endif
-# In tests only: Criterion's epsilon_eq() compares doubles inside its macro.
-WARNINGS_TEST := $(filter-out -Wfloat-equal,$(WARNINGS))
+# In tests only: Criterion's macros compare doubles and fill one-bit fields.
+WARNINGS_TEST := $(filter-out -Wfloat-equal -Wconversion,$(WARNINGS))
 # WERROR=1 (make strict, make lint): any warning stops the build; never so for a user's build.
 ifeq ($(WERROR),1)
 STANDARD += -Werror
@@ -284,6 +284,9 @@ INCLUDEDIR := $(DESTDIR)$(PREFIX)/include/swapmargin
 DATADIR    := $(DESTDIR)$(PREFIX)/share/swapmargin
 DOCDIR     := $(DESTDIR)$(PREFIX)/share/doc/swapmargin
 
+# The tables of rows that the public headers include.
+ROWS_PUBLIC = $(shell sed -n 's|^\#include "\(swapmargin/.*\.def\)"|tables/\1|p' $(HEADERS_PUBLIC))
+
 .PHONY: install uninstall clean help
 install: all $(BUILD)/swapmargin.pc ## program, library, headers, tables, docs under DESTDIR PREFIX
 	install -d $(BINDIR) $(LIBDIR)/pkgconfig $(INCLUDEDIR) $(DATADIR)/tables \
@@ -291,7 +294,7 @@ install: all $(BUILD)/swapmargin.pc ## program, library, headers, tables, docs u
 	install -m 755 $(PROGRAM) $(BINDIR)
 	install -m 644 $(LIBRARY) $(LIBDIR)
 	install -m 644 $(BUILD)/swapmargin.pc $(LIBDIR)/pkgconfig
-	install -m 644 $(wildcard include/swapmargin/*.h tables/swapmargin/*.def) $(INCLUDEDIR)
+	install -m 644 $(HEADERS_PUBLIC) $(ROWS_PUBLIC) $(INCLUDEDIR)
 	install -m 644 $(TABLES) $(DATADIR)/tables
 	install -m 644 $(wildcard examples/*.ini) $(DATADIR)/examples
 	install -m 644 README.md LICENSE $(wildcard docs/*.md) $(DOCDIR)
