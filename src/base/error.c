@@ -39,9 +39,11 @@ static void fault_clean(char *text)
 {
     for (char *p = text; *p;) {
         const size_t n = utf8_length(p);
-        if (n == 0 || utf8_is_control(p))
-            *p = '?';
-        p += n ? n : 1;
+        if (n > 0 && !utf8_is_control(p)) {
+            p += n;
+        } else {
+            *p++ = '?';
+        }
     }
 }
 

@@ -1,0 +1,344 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "swapmargin/quantity.h"
+
+#include "base/utf8.h"
+#include "quantity/units.h"
+
+#include <ctype.h>
+#include <locale.h>
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#define TEXT_LIMIT 2048   /* bytes of a value after folding; a line has 1,000 before it */
+#define NUMBER_LIMIT 64   /* bytes of one number */
+#define UNIT_LIMIT 40     /* bytes of a unit */
+#define QUOTE_LIMIT 60    /* bytes of the offending text that a fault repeats */
+
+/* What one value is read with, for the faults. */
+struct reading {
+    const char *text; /* as typed */
+    enum sm_dimension dimension;
+    const struct sm_place *place;
+    struct sm_faults *faults;
+};
+
+static bool digit(char c)
+{
+    return c >= '0' && c <= '9';
+}
+
+static size_t digits(const char *p)
+{
+    size_t n = 0;
+    while (digit(p[n]))
+        n++;
+    return n;
+}
+
+/* Adds "'<text>' <found>; <expected>", where expected NULL lists the units of the dimension. */
+static enum sm_status reading_fault(const struct reading *r, const char *found, const char *expected)
+{
+    const size_t length = strlen(r->text);
+    const size_t keep = length > QUOTE_LIMIT ? utf8_cut(r->text, QUOTE_LIMIT) : length;
+    struct sm_text units;
+    sm_text_init(&units);
+    if (!expected && r->dimension == SM_DIM_NONE)
+        sm_text_add(&units, "expected a number as such or in %%");
+    if (!expected && r->dimension != SM_DIM_NONE) {
+        sm_text_add(&units, "expected ");
+        units_list(r->dimension, &units);
+    }
+    const char *rest = expected ? expected : units.data ? units.data : "";
+    enum sm_status status =
+        sm_fault_add(r->faults, SM_ERR_VALUE, r->place, "'%.*s%s' %s; %s", (int)keep, r->text,
+                     keep < length ? "..." : "", found, rest);
+    sm_text_release(&units);
+    return status;
+}
+
+/* Bytes of the number at p by our grammar: sign, digits with a point, exponent; 0 for none. */
+static size_t number_length(const char *p)
+{
+    size_t n = p[0] == '+' || p[0] == '-';
+    const size_t whole = digits(p + n);
+    n += whole;
+    size_t fraction = 0;
+    if (p[n] == '.') {
+        fraction = digits(p + n + 1);
+        if (whole + fraction > 0)
+            n += 1 + fraction;
+    }
+    if (whole + fraction == 0)
+        return 0;
+    if (p[n] == 'e' || p[n] == 'E') {
+        const size_t sign = p[n + 1] == '+' || p[n + 1] == '-';
+        const size_t exponent = digits(p + n + 1 + sign);
+        if (exponent > 0)
+            n += 1 + sign + exponent;
+    }
+    return n;
+}
+
+/* strtod() follows the caller's locale; ours are always written with a point. */
+static double number_value(const char *p, size_t n)
+{
+    const char *point = localeconv()->decimal_point;
+    char buffer[NUMBER_LIMIT + 16];
+    size_t k = 0;
+    for (size_t i = 0; i < n; i++) {
+        const char *add = p[i] == '.' ? point : &p[i];
+        const size_t length = p[i] == '.' ? strlen(point) : 1;
+        if (k + length >= sizeof buffer)
+            break;
+        memcpy(buffer + k, add, length);
+        k += length;
+    }
+    buffer[k] = '\0';
+    return strtod(buffer, NULL);
+}
+
+/* "1/K" begins with a digit, but is a unit. */
+static bool starts_number(const char *p)
+{
+    return number_length(p) > 0 && !(p[0] == '1' && p[1] == '/');
+}
+
+/* Numbers that look like something that we don't take: says what. */
+static const char *number_complaint(const char *p, size_t n, double value)
+{
+    const bool zero = n == 1 && p[0] == '0';
+    if (zero && (p[1] == 'x' || p[1] == 'X'))
+        return "is not a decimal number";
+    if (p[n] == ',' && digit(p[n + 1]))
+        return "has a comma between digits";
+    if (p[n] == '.' || p[n] == '\'' || p[n] == '_' || p[n] == '-' || p[n] == '+')
+        return "is not a number";
+    if (n > NUMBER_LIMIT)
+        return "has too many digits";
+    if (!isfinite(value))
+        return "is too large";
+    return NULL;
+}
+
+/* Reads the numbers from *p on; *p is left at the unit.  Given: room for strlen(*p) values. */
+static enum sm_status numbers_read(const struct reading *r, const char **p, double *values,
+                                   size_t *count)
+{
+    bool comma = false;
+    while (starts_number(*p)) {
+        const size_t n = number_length(*p);
+        const double value = number_value(*p, n);
+        const char *found = number_complaint(*p, n, value);
+        if (found) {
+            const bool is_comma = (*p)[n] == ',' && digit((*p)[n + 1]);
+            return reading_fault(r, found,
+                                 is_comma ? "expected a decimal point, or a blank after the comma "
+                                            "of a list"
+                                          : "expected digits with a decimal point, as 0.25 or 2.5e-1");
+        }
+        values[(*count)++] = value;
+        *p += n;
+        *p += strspn(*p, " ");
+        comma = **p == ',';
+        if (comma) {
+            (*p)++;
+            if (**p != ' ' && **p != '\0')
+                return reading_fault(r, "has a comma without a blank after it",
+                                     "expected numbers parted by blanks, or by a comma and a blank");
+            *p += strspn(*p, " ");
+        }
+    }
+    if (*count == 0)
+        return reading_fault(r, "is not a number", NULL);
+    if (comma)
+        return reading_fault(r, "ends a list with a comma", "expected a number after it");
+    return SM_OK;
+}
+
+/* "K / W " -> "K/W": blanks around a stroke and at the end do not count, runs are one. */
+static bool unit_tidy(const char *p, char *unit, size_t size)
+{
+    size_t n = 0;
+    for (; *p; p++) {
+        if (*p == ' ' && (p[1] == ' ' || p[1] == '\0' || p[1] == '/' || (n > 0 && unit[n - 1] == '/')))
+            continue;
+        if (n + 1 >= size)
+            return false;
+        unit[n++] = *p;
+    }
+    unit[n] = '\0';
+    return true;
+}
+
+/* Whether a number follows the unit: "10 A 20 A". */
+static bool number_follows(const char *p)
+{
+    for (; *p; p++) {
+        if (*p == ' ' && starts_number(p + 1))
+            return true;
+    }
+    return false;
+}
+
+static enum sm_status unit_fault(const struct reading *r, enum unit_match match, const char *symbol,
+                                 const struct unit *unit)
+{
+    char found[160];
+    if (match == UNIT_UNKNOWN) {
+        (void)snprintf(found, sizeof found, "has the unknown unit '%s'", symbol);
+    } else if (match == UNIT_AMBIGUOUS) {
+        (void)snprintf(found, sizeof found,
+                       "has the unit '%s', which could mean several: letter case counts", symbol);
+    } else if (r->dimension == SM_DIM_DIFFERENCE && unit->dimension == SM_DIM_TEMPERATURE) {
+        (void)snprintf(found, sizeof found, "has the unit %s of a temperature", symbol);
+        return reading_fault(r, found, "a temperature difference takes K only");
+    } else {
+        (void)snprintf(found, sizeof found, "has the wrong kind of unit: %s is %s", symbol,
+                       unit->foreign ? unit->foreign : dimension_name(unit->dimension));
+    }
+    return reading_fault(r, found, NULL);
+}
+
+static enum sm_status unit_read(const struct reading *r, const char *p, struct unit *unit)
+{
+    static const struct unit pure = {"", SM_DIM_NONE, 1.0, 0.0, true, NULL};
+    char symbol[UNIT_LIMIT];
+    if (*p == '\0' && r->dimension == SM_DIM_NONE) {
+        *unit = pure;
+        return SM_OK;
+    }
+    if (*p == '\0')
+        return reading_fault(r, "has no unit", NULL);
+    if (number_follows(p))
+        return reading_fault(r, "goes on after the unit",
+                             "expected numbers, then one unit after the last");
+    if (!unit_tidy(p, symbol, sizeof symbol))
+        return reading_fault(r, "has an unknown unit", NULL);
+
+    const struct unit *found = NULL;
+    const enum unit_match match = unit_find(symbol, r->dimension, &found);
+    if (match != UNIT_FOUND)
+        return unit_fault(r, match, symbol, found);
+    *unit = *found;
+    return SM_OK;
+}
+
+/* Reads all of a folded text into values (room for strlen(folded) + 1). */
+static enum sm_status values_read(const struct reading *r, const char *folded, double *values,
+                                  size_t *count)
+{
+    const char *p = folded + strspn(folded, " ");
+    enum sm_status status = numbers_read(r, &p, values, count);
+    if (status != SM_OK)
+        return status;
+    struct unit unit = {0};
+    status = unit_read(r, p, &unit);
+    if (status != SM_OK)
+        return status;
+    for (size_t i = 0; i < *count; i++) {
+        values[i] = values[i] * unit.factor + unit.offset;
+        if (!isfinite(values[i]))
+            return reading_fault(r, "is too large", "expected a finite value");
+    }
+    return SM_OK;
+}
+
+enum sm_status sm_quantity_parse_list(const char *text, enum sm_dimension dimension,
+                                      const struct sm_place *place, struct sm_list *out,
+                                      struct sm_faults *faults)
+{
+    const struct reading r = {text, dimension, place, faults};
+    char folded[TEXT_LIMIT];
+    double values[TEXT_LIMIT / 2 + 1]; /* two numbers are at least one byte apart */
+    size_t count = 0;
+    if (!unit_fold(text, folded, sizeof folded))
+        return reading_fault(&r, "is too long", "expected a shorter value");
+
+    const enum sm_status status = values_read(&r, folded, values, &count);
+    if (status != SM_OK)
+        return status;
+    double *v = malloc(count * sizeof *v);
+    if (!v)
+        return sm_fault_add(faults, SM_ERR_MEMORY, place, "out of memory");
+    memcpy(v, values, count * sizeof *v);
+    *out = (struct sm_list){v, count};
+    return SM_OK;
+}
+
+enum sm_status sm_quantity_parse(const char *text, enum sm_dimension dimension,
+                                 const struct sm_place *place, double *out,
+                                 struct sm_faults *faults)
+{
+    const struct reading r = {text, dimension, place, faults};
+    char folded[TEXT_LIMIT];
+    double values[TEXT_LIMIT / 2 + 1];
+    size_t count = 0;
+    if (!unit_fold(text, folded, sizeof folded))
+        return reading_fault(&r, "is too long", "expected a shorter value");
+
+    const enum sm_status status = values_read(&r, folded, values, &count);
+    if (status != SM_OK)
+        return status;
+    if (count > 1)
+        return reading_fault(&r, "is a list", "expected one value");
+    *out = values[0];
+    return SM_OK;
+}
+
+bool sm_quantity_to_unit(double si, const char *unit, double *out)
+{
+    char symbol[UNIT_LIMIT];
+    if (!unit_fold(unit, symbol, sizeof symbol))
+        return false;
+    if (symbol[0] == '\0') {
+        *out = si;
+        return true;
+    }
+    for (size_t i = 0; i < unit_count(); i++) {
+        const struct unit *row = unit_at(i);
+        if (!row->foreign && strcmp(row->symbol, symbol) == 0) {
+            *out = (si - row->offset) / row->factor;
+            return true;
+        }
+    }
+    return false;
+}
+
+/* Below 1e-4 and from 1e9 on an exponent reads better than a row of zeros. */
+#define EXPONENT_SMALLEST (-4)
+#define EXPONENT_LARGEST 8
+
+void sm_number_format(char *buffer, size_t size, double number, int n_digits)
+{
+    char text[64];
+    (void)snprintf(text, sizeof text, "%.*e", n_digits - 1, number);
+    const char *e = strchr(text, 'e');
+    if (!e) { /* not finite: never in a result, but never garbage either */
+        (void)snprintf(buffer, size, "%s", text);
+        return;
+    }
+    const int exponent = (int)strtol(e + 1, NULL, 10);
+    const double rounded = strtod(text, NULL);
+    const int places = n_digits - 1 - exponent;
+    if (exponent >= EXPONENT_SMALLEST && exponent <= EXPONENT_LARGEST)
+        (void)snprintf(text, sizeof text, "%.*f", places > 0 ? places : 0, rounded);
+
+    const char *point = localeconv()->decimal_point;
+    char *at = strstr(text, point);
+    if (at) {
+        memmove(at + 1, at + strlen(point), strlen(at + strlen(point)) + 1);
+        *at = '.';
+        char *end = strchr(text, 'e');
+        if (!end)
+            end = text + strlen(text);
+        char *last = end;
+        while (last[-1] == '0')
+            last--;
+        if (last[-1] == '.')
+            last--;
+        memmove(last, end, strlen(end) + 1);
+    }
+    (void)snprintf(buffer, size, "%s", strcmp(text, "-0") == 0 ? "0" : text);
+}

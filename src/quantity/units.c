@@ -1,0 +1,158 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "quantity/units.h"
+
+#include <math.h>
+#include <string.h>
+#include <strings.h>
+
+static const struct unit units[] = {
+#define UNIT(symbol, dimension, factor, offset) \
+    {symbol, SM_DIM_##dimension, factor, offset, true, NULL},
+#define ALIAS(symbol, dimension, factor, offset) \
+    {symbol, SM_DIM_##dimension, factor, offset, false, NULL},
+#define FOREIGN(symbol, what) {symbol, SM_DIM_COUNT, 1.0, 0.0, false, what},
+#include "swapmargin/units.def"
+#undef UNIT
+#undef ALIAS
+#undef FOREIGN
+};
+
+#define UNIT_COUNT (sizeof units / sizeof units[0])
+
+size_t unit_count(void)
+{
+    return UNIT_COUNT;
+}
+
+const struct unit *unit_at(size_t i)
+{
+    return &units[i];
+}
+
+/* Two rows of the table are written with the same digits when they mean the same. */
+static bool same_unit(const struct unit *a, const struct unit *b)
+{
+    return a->dimension == b->dimension && a->foreign == b->foreign &&
+           fabs(a->factor - b->factor) <= 0.0 && fabs(a->offset - b->offset) <= 0.0;
+}
+
+enum unit_match unit_find(const char *symbol, enum sm_dimension wanted, const struct unit **unit)
+{
+    const struct unit *other = NULL;
+    for (size_t i = 0; i < UNIT_COUNT; i++) {
+        if (strcmp(units[i].symbol, symbol) != 0)
+            continue;
+        *unit = other = &units[i];
+        if (other->dimension == wanted)
+            return UNIT_FOUND;
+    }
+    if (other)
+        return UNIT_OTHER;
+
+    bool ambiguous = false;
+    for (size_t i = 0; i < UNIT_COUNT; i++) {
+        if (strcasecmp(units[i].symbol, symbol) != 0)
+            continue;
+        /* kelvin stands in the table twice, as temperature and as difference */
+        const bool twin = other && strcmp(other->symbol, units[i].symbol) == 0;
+        ambiguous = ambiguous || (other && !twin && !same_unit(other, &units[i]));
+        if (!other || units[i].dimension == wanted)
+            other = &units[i];
+    }
+    if (!other)
+        return UNIT_UNKNOWN;
+    *unit = other;
+    if (ambiguous)
+        return UNIT_AMBIGUOUS;
+    return other->dimension == wanted ? UNIT_FOUND : UNIT_OTHER;
+}
+
+const char *dimension_name(enum sm_dimension dimension)
+{
+    static const char *const names[SM_DIM_COUNT] = {
+        [SM_DIM_NONE] = "a pure number",
+        [SM_DIM_CURRENT] = "a current",
+        [SM_DIM_VOLTAGE] = "a voltage",
+        [SM_DIM_POWER] = "a power",
+        [SM_DIM_FREQUENCY] = "a frequency",
+        [SM_DIM_TIME] = "a time",
+        [SM_DIM_RESISTANCE] = "a resistance",
+        [SM_DIM_INDUCTANCE] = "an inductance",
+        [SM_DIM_CAPACITANCE] = "a capacitance",
+        [SM_DIM_CHARGE] = "a charge",
+        [SM_DIM_ENERGY] = "an energy",
+        [SM_DIM_RTH] = "a thermal resistance",
+        [SM_DIM_CONDUCTIVITY] = "a thermal conductivity",
+        [SM_DIM_LENGTH] = "a length",
+        [SM_DIM_AREA] = "an area",
+        [SM_DIM_TORQUE] = "a torque",
+        [SM_DIM_PRESSURE] = "a pressure",
+        [SM_DIM_HEAT_CAPACITY] = "a heat capacity",
+        [SM_DIM_PER_KELVIN] = "a change per kelvin",
+        [SM_DIM_TEMPERATURE] = "a temperature",
+        [SM_DIM_DIFFERENCE] = "a temperature difference",
+        [SM_DIM_DENSITY] = "a density",
+    };
+    return (size_t)dimension < SM_DIM_COUNT ? names[dimension] : "of another kind";
+}
+
+void units_list(enum sm_dimension dimension, struct sm_text *text)
+{
+    size_t total = 0;
+    for (size_t i = 0; i < UNIT_COUNT; i++)
+        total += units[i].shown && units[i].dimension == dimension;
+
+    size_t done = 0;
+    for (size_t i = 0; i < UNIT_COUNT; i++) {
+        if (!units[i].shown || units[i].dimension != dimension)
+            continue;
+        done++;
+        const char *after = done == total ? "" : done + 1 == total ? " or " : ", ";
+        sm_text_add(text, "%s%s", units[i].symbol, after);
+    }
+}
+
+bool unit_fold(const char *text, char *folded, size_t size)
+{
+    static const struct {
+        const char *from, *to;
+    } folds[] = {
+        {"\xC2\xB5", "u"},       /* U+00B5 micro sign */
+        {"\xCE\xBC", "u"},       /* U+03BC Greek small letter mu */
+        {"\xCE\xA9", "ohm"},     /* U+03A9 Greek capital letter omega */
+        {"\xE2\x84\xA6", "ohm"}, /* U+2126 ohm sign */
+        {"\xC2\xB0", "deg"},     /* U+00B0 degree sign */
+        {"\xE2\x84\x83", "degC"}, /* U+2103 degree Celsius */
+        {"\xE2\x84\x89", "degF"}, /* U+2109 degree Fahrenheit */
+        {"\xC2\xB7", "."},       /* U+00B7 middle dot */
+        {"\xE2\x8B\x85", "."},   /* U+22C5 dot operator */
+        {"\xC2\xB2", "2"},       /* U+00B2 superscript two */
+        {"\xC2\xB3", "3"},       /* U+00B3 superscript three */
+        {"\xC2\xA0", " "},       /* U+00A0 no-break space */
+        {"\xE2\x80\xAF", " "},   /* U+202F narrow no-break space */
+        {"\xE2\x80\x89", " "},   /* U+2009 thin space */
+        {"\xE2\x88\x92", "-"},   /* U+2212 minus sign */
+        {"\t", " "},
+    };
+    size_t n = 0;
+    while (*text) {
+        const char *to = NULL;
+        size_t taken = 1, added = 1;
+        for (size_t i = 0; (*text == '\t' || (unsigned char)*text >= 0x80u) && !to &&
+                           i < sizeof folds / sizeof folds[0]; i++) {
+            const size_t length = strlen(folds[i].from);
+            if (strncmp(text, folds[i].from, length) == 0) {
+                to = folds[i].to;
+                taken = length;
+                added = strlen(to);
+            }
+        }
+        if (n + added >= size)
+            return false;
+        memcpy(folded + n, to ? to : text, added);
+        n += added;
+        text += taken;
+    }
+    folded[n] = '\0';
+    return true;
+}
