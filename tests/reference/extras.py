@@ -1,0 +1,202 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Overload, limits and one-hour run of the second calculation.
+
+    extras.py DRIVE MODULE [--joint FILE] [--grid N] [--without limits ...]
+
+The sink is an ordinary differential equation given to scipy's LSODA, with the periodic steady state
+of the chips at each sink temperature on the right-hand side; limits are roots found by Brent's method
+on the whole calculation, each evaluation from scratch.  Prints JSON: the keys of reference.py and
+`overload`, `limits`, `runs`.
+"""
+import argparse
+import copy
+import json
+import sys
+
+import numpy as np
+from scipy.integrate import solve_ivp
+from scipy.optimize import brentq
+
+from reference import Case, NoEquilibrium, Point, check, hold, load_case, solve
+
+EXTRAS_GRID = 3600     # 3600 against 36000 intervals: below 0.005 K on the cases here, the clamped ones being the worst
+RELATIVE, ABSOLUTE = 1e-9, 1e-7   # of LSODA, 1 and K
+LOST = -1e4            # K  stands for the margin where there is no equilibrium
+MINUTES = (0, 1, 2, 5, 10, 15, 20, 30, 45, 60)   # of a one-hour run
+KINDS = ("igbt", "diode")
+
+
+def coarse(case, grid=EXTRAS_GRID):
+    return Case(case.drive, case.module_ini, grid)
+
+
+# ----------------------------------------------------------------------------- the sink in time
+
+def sink_at(case, point, t_start, times):
+    """Sink temperatures at rising times from t_start on; NoEquilibrium when the chips run away."""
+    d = case.drive
+
+    def slope(_, t):
+        heat = solve(case, point, sink=float(t[0]))["heat"]
+        return [(heat - (t[0] - d.ambient) / d.rth_sa()) / d.sink_capacity]
+
+    done = solve_ivp(slope, (0.0, times[-1]), [t_start], method="LSODA", t_eval=times,
+                     rtol=RELATIVE, atol=ABSOLUTE)
+    if not done.success:
+        raise RuntimeError(done.message)
+    return done.y[0]
+
+
+def peaks(solved):
+    return [float(np.max(t)) for t in solved["tvj"]]
+
+
+def overload(case):
+    """Highest junction temperature at the end of the overload, from each test frequency's equilibrium."""
+    case = coarse(case)
+    d, out = case.drive, []
+    if d.overload_current is None:
+        return out
+    for f in d.frequencies:
+        point = Point(d, f, d.overload_current * d.current)
+        entry = dict(output_hz=f, tvj_max_c=None, sink_c=None, margin_k=None)
+        out.append(entry)
+        try:
+            if d.sink_capacity is None:
+                solved = solve(case, point)
+            else:
+                start = solve(case, Point(d, f))["sink"]
+                solved = solve(case, point, sink=float(sink_at(case, point, start, [0.0, d.overload_time])[-1]))
+        except NoEquilibrium:
+            continue
+        highest = max(peaks(solved))
+        entry.update(tvj_max_c=highest, sink_c=solved["sink"], margin_k=case.module.tvj_op_max - highest)
+    return out
+
+
+def runs(case):
+    """The test frequencies in turn, no cooling down between."""
+    case = coarse(case)
+    d, out = case.drive, []
+    minutes = [m / 60.0 * d.duration / 60.0 for m in MINUTES]
+    t_sink = d.ambient
+    for f in d.frequencies:
+        point = Point(d, f)
+        entry = dict(output_hz=f, current_a=point.current, minutes=minutes, sink_c=[], case_igbt_c=[],
+                     tvj_max_c=[], settled=dict(sink_c=None, case_igbt_c=None, tvj_max_c=None), bus_v=d.v_dc)
+        out.append(entry)
+        try:
+            settled = solve(case, point)
+            entry["settled"] = dict(sink_c=settled["sink"], case_igbt_c=settled["case"][0],
+                                    tvj_max_c=max(peaks(settled)))
+            if d.sink_capacity is None:
+                continue
+            for t in sink_at(case, point, t_sink, [60.0 * m for m in minutes]):
+                solved = solve(case, point, sink=float(t))
+                entry["sink_c"].append(float(t))
+                entry["case_igbt_c"].append(solved["case"][0])
+                entry["tvj_max_c"].append(max(peaks(solved)))
+        except NoEquilibrium:
+            break
+        t_sink = entry["sink_c"][-1]
+    return out
+
+
+# --------------------------------------------------------------------------------------- limits
+
+def margin_at(case, f):
+    """(margin, chip) at one output frequency; below 1 Hz the hold counts too."""
+    try:
+        highest = peaks(solve(case, Point(case.drive, f)))
+        if f < 1.0:
+            highest = [max(a, float(b)) for a, b in zip(highest, hold(case)["tvj"])]
+    except NoEquilibrium:
+        return LOST, None
+    k = int(np.argmax(highest))
+    return case.module.tvj_op_max - highest[k], KINDS[k]
+
+
+def worst(case, frequencies):
+    """(margin, frequency, chip), the smallest over the frequencies."""
+    return min(((*margin_at(case, f), f) for f in frequencies), key=lambda x: x[0])
+
+
+def changed(case, set_value):
+    drive = copy.copy(case.drive)
+    set_value(drive)
+    return Case(drive, case.module_ini, case.grid)
+
+
+def root(excess, low, high):
+    """Where excess(x) changes sign between low and high, or None."""
+    if excess(low) * excess(high) > 0:
+        return None
+    return brentq(excess, low, high, xtol=1e-10 * max(abs(low), abs(high)), rtol=1e-10)
+
+
+def limit(case, name, low, high, set_value, unit=1.0):
+    """One limit as the program prints it: value in the unit of its name."""
+    frequencies, required = case.drive.frequencies, case.drive.required
+
+    def excess(x):
+        return worst(changed(case, lambda d: set_value(d, x)), frequencies)[0] - required
+
+    x = root(excess, low, high)
+    if x is None:
+        return dict(name=name, value=None, set_by_hz=None, set_by=None)
+    # On the side where an equilibrium exists, a hair before the limit.
+    _, chip, f = worst(changed(case, lambda d: set_value(d, x - 1e-7 * abs(x))), frequencies)
+    return dict(name=name, value=x * unit, set_by_hz=f, set_by=chip)
+
+
+def lowest_output(case):
+    required, top = case.drive.required, min(case.drive.frequencies)
+    empty = dict(name="lowest_output_hz", value=None, set_by_hz=None, set_by=None)
+    if top <= 1.0:
+        return empty
+    x = root(lambda f: margin_at(case, f)[0] - required, 1.0, top)
+    if x is None:
+        return empty
+    return dict(name="lowest_output_hz", value=x, set_by_hz=x, set_by=margin_at(case, x)[1])
+
+
+def limits(case):
+    case = coarse(case)
+    d = case.drive
+
+    def load(drive, amperes):
+        drive.load = amperes / drive.current
+
+    def field(name):
+        return lambda drive, x: setattr(drive, name, x)
+
+    out = [limit(case, "load_current_a", 0.01 * d.current, 10 * d.current, load),
+           limit(case, "ambient_c", -60.0, case.module.tvj_op_max, field("ambient")),
+           limit(case, "switching_hz", 100.0, 1e6, field("f_sw"))]
+    if case.joint.layer_used:
+        out.append(limit(case, "joint_thickness_um", 1e-6, 5e-3, field("t"), 1e6))
+    else:
+        out.append(dict(name="joint_thickness_um", value=None, set_by_hz=None, set_by=None))
+    out += [limit(case, "rth_sa_k_per_w", 1e-5, 100.0, field("rth_sa_typed")), lowest_output(case)]
+    return out
+
+
+def main():
+    parser = argparse.ArgumentParser(description=__doc__.split("\n")[0])
+    parser.add_argument("drive")
+    parser.add_argument("module")
+    parser.add_argument("--joint")
+    parser.add_argument("--grid", type=int, default=36000)
+    parser.add_argument("--without", nargs="*", default=[], choices=("overload", "limits", "runs"))
+    args = parser.parse_args()
+    case = load_case(args.drive, args.module, args.joint, args.grid)
+    result = check(case)
+    for name, part in (("overload", overload), ("limits", limits), ("runs", runs)):
+        if name not in args.without:
+            result[name] = part(case)
+    json.dump(result, sys.stdout, indent=1)
+    print()
+
+
+if __name__ == "__main__":
+    main()
