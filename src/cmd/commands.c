@@ -4,6 +4,8 @@
 #include "swapmargin/engine.h"
 #include "swapmargin/input.h"
 
+#include <string.h>
+
 /* Everything that a check reads. */
 struct check_files {
     struct sm_tables tables;
@@ -51,8 +53,7 @@ static enum sm_status check_run(const struct check_files *files, const struct op
 {
     struct sm_case c;
     struct sm_result result;
-    enum sm_status status =
-        sm_case_assemble(&files->drive, &files->module, NULL, &c, faults);
+    enum sm_status status = sm_case_assemble(&files->drive, &files->module, NULL, &c, faults);
     if (status != SM_OK) {
         return status;
     }
@@ -80,18 +81,31 @@ static enum sm_status command_check(const struct options *options, const struct 
     return status;
 }
 
-static enum sm_status command_template(const struct options *options,
-                                       const struct sm_style *style, struct answer *answer,
-                                       struct sm_faults *faults)
+/* The kinds of blank files. */
+static const char *const template_words[] = {
+    [SM_TEMPLATE_DRIVE] = "drive",
+    [SM_TEMPLATE_MODULE] = "module",
+    [SM_TEMPLATE_JOINT] = "joint",
+};
+
+enum { TEMPLATE_COUNT = sizeof template_words / sizeof template_words[0] };
+
+static enum sm_status command_template(const struct options *options, const struct sm_style *style,
+                                       struct answer *answer, struct sm_faults *faults)
 {
     (void)style;
+    const char *word = options->operands[0];
     answer->code = EXIT_CODE_YES;
-    return sm_template(options->operands[0], &answer->text, faults);
+    for (size_t i = 0; i < TEMPLATE_COUNT; i++) {
+        if (strcmp(word, template_words[i]) == 0) {
+            return sm_template((enum sm_template_kind)i, &answer->text);
+        }
+    }
+    return options_unknown(faults, "unknown template", word, template_words, TEMPLATE_COUNT);
 }
 
-typedef enum sm_status command_function(const struct options *options,
-                                        const struct sm_style *style, struct answer *answer,
-                                        struct sm_faults *faults);
+typedef enum sm_status command_function(const struct options *options, const struct sm_style *style,
+                                        struct answer *answer, struct sm_faults *faults);
 
 enum sm_status command_run(const struct options *options, const struct sm_style *style,
                            struct answer *answer, struct sm_faults *faults)

@@ -7,10 +7,10 @@
 #include "cmd/options.h"
 
 enum exit_code {
-    EXIT_CODE_YES = 0,    /* done; approve or conditional */
-    EXIT_CODE_NO = 1,     /* the answer is no */
-    EXIT_CODE_WRONG = 2,  /* wrong input or usage */
-    EXIT_CODE_BROKEN = 3  /* output, memory, or a fault of the program */
+    EXIT_CODE_YES = 0,   /* done; approve or conditional */
+    EXIT_CODE_NO = 1,    /* the answer is no */
+    EXIT_CODE_WRONG = 2, /* wrong input or usage */
+    EXIT_CODE_BROKEN = 3 /* output, memory, or a fault of the program */
 };
 
 struct answer {

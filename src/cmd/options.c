@@ -19,7 +19,7 @@ static const struct option_row options_table[OPTION_COUNT] = {
 static const struct command_row commands_table[COMMAND_COUNT] = {
 #define FORMAT(id) (1u << SM_FORMAT_##id)
 #define OPTION(id) (1u << OPTION_##id)
-#define COMMAND(id, name, operands, least, most, formats, options, summary, details) \
+#define COMMAND(id, name, operands, least, most, formats, options, summary, details)               \
     [COMMAND_##id] = { name, operands, least, most, formats, options, summary, details },
 #include "swapmargin/commands.def"
 #undef COMMAND
@@ -60,23 +60,21 @@ bool command_has_option(enum command_id command, enum option_id option)
 
 static const struct sm_place place = { .file = PROGRAM_NAME };
 
-/* "WHAT 'TYPED'; did you mean 'NEAR'?", or all known words where none is near. */
-static void unknown_add(struct sm_faults *faults, const char *what, const char *typed,
-                        const char *const *words, size_t count)
+enum sm_status options_unknown(struct sm_faults *faults, const char *what, const char *typed,
+                               const char *const *words, size_t count)
 {
     const char *near = suggest(typed, words, count);
     if (near) {
-        (void)sm_fault_add(faults, SM_ERR_KEY, &place, "%s '%s'; did you mean '%s'?", what,
-                           typed, near);
-        return;
+        return sm_fault_add(faults, SM_ERR_KEY, &place, "%s '%s'; did you mean '%s'?", what, typed,
+                            near);
     }
     char list[256] = "";
     for (size_t i = 0; i < count; i++) {
         const size_t used = strlen(list);
         (void)snprintf(list + used, sizeof list - used, "%s%s", i > 0 ? ", " : "", words[i]);
     }
-    (void)sm_fault_add(faults, SM_ERR_KEY, &place, "%s '%s'; expected one of: %s", what, typed,
-                       list);
+    return sm_fault_add(faults, SM_ERR_KEY, &place, "%s '%s'; expected one of: %s", what, typed,
+                        list);
 }
 
 static void unknown_command(struct sm_faults *faults, const char *typed)
@@ -85,7 +83,7 @@ static void unknown_command(struct sm_faults *faults, const char *typed)
     for (size_t i = 0; i < COMMAND_COUNT; i++) {
         words[i] = commands_table[i].name;
     }
-    unknown_add(faults, "unknown command", typed, words, COMMAND_COUNT);
+    (void)options_unknown(faults, "unknown command", typed, words, COMMAND_COUNT);
 }
 
 /* Only options of the command are known then; before a command is known, all are. */
@@ -99,7 +97,7 @@ static void unknown_option(struct sm_faults *faults, const char *typed)
     }
     char name[64];
     (void)snprintf(name, sizeof name, "%.*s", (int)strcspn(typed, "="), typed);
-    unknown_add(faults, "unknown option", name, words, OPTION_COUNT);
+    (void)options_unknown(faults, "unknown option", name, words, OPTION_COUNT);
 }
 
 /* ------------------------------------------------------------------ words */
@@ -150,8 +148,10 @@ static void option_add(struct options *options, enum option_id id, const char *v
     if (options->given[id]) {
         (void)sm_fault_add(faults, SM_ERR_VALUE, &place, "option '--%s' is given twice", name);
     } else if (value && value[0] == '\0') {
-        (void)sm_fault_add(faults, SM_ERR_VALUE, &place, "option '--%s' has an empty value; "
-                           "expected %s", name, options_table[id].argument);
+        (void)sm_fault_add(faults, SM_ERR_VALUE, &place,
+                           "option '--%s' has an empty value; "
+                           "expected %s",
+                           name, options_table[id].argument);
     }
     options->given[id] = true;
     options->value[id] = value;
@@ -227,7 +227,7 @@ static void formats_check(struct options *options, struct sm_faults *faults)
     if (!found && asked && asked[0] != '\0') {
         char what[64];
         (void)snprintf(what, sizeof what, "'%s' has no format", row->name);
-        unknown_add(faults, what, asked, words, count);
+        (void)options_unknown(faults, what, asked, words, count);
     }
 }
 

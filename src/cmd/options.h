@@ -70,4 +70,9 @@ void options_release(struct options *options);
 enum sm_status options_parse(int argc, char **argv, struct options *options,
                              struct sm_faults *faults);
 
+/* Adds "WHAT 'TYPED'; did you mean 'NEAR'?", or all known words where none is near.
+ * Returned: SM_ERR_KEY. */
+enum sm_status options_unknown(struct sm_faults *faults, const char *what, const char *typed,
+                               const char *const *words, size_t count);
+
 #endif

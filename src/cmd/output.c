@@ -41,7 +41,7 @@ static int write_all(int fd, const char *data, size_t length)
     return 0;
 }
 
-/* Places that can't sync (some network and memory file systems) say EINVAL: nothing is lost there. */
+/* Places that can't sync (some network and memory file systems) say EINVAL: nothing is lost. */
 static int sync_file(int fd)
 {
     return fsync(fd) == 0 || errno == EINVAL || errno == ENOTSUP ? 0 : errno;
@@ -173,8 +173,8 @@ static int place_write(const struct place *place, const struct sm_text *text)
     return error;
 }
 
-enum sm_status output_file(const char *path, const struct sm_text *text,
-                           const char *const *inputs, size_t n_inputs, struct sm_faults *faults)
+enum sm_status output_file(const char *path, const struct sm_text *text, const char *const *inputs,
+                           size_t n_inputs, struct sm_faults *faults)
 {
     struct place place = { .mode = (mode_t)(MODE_NEW & ~mask_now()) };
     struct stat old;

@@ -12,8 +12,8 @@
  * Given: inputs, n_inputs: the files that were read, which must not be written over.
  * Errors: SM_ERR_FILE (the place cannot be written, is no ordinary file, or is an input), with one
  * fault; then nothing was created or changed. */
-enum sm_status output_file(const char *path, const struct sm_text *text,
-                           const char *const *inputs, size_t n_inputs, struct sm_faults *faults);
+enum sm_status output_file(const char *path, const struct sm_text *text, const char *const *inputs,
+                           size_t n_inputs, struct sm_faults *faults);
 
 /* Writes the text to standard output and closes it.
  * Errors: SM_ERR_FILE (full, closed, or nobody reads), with one fault. */

@@ -7,7 +7,8 @@
 #include "report/json_value.h"
 #include "report/sheet.h"
 
-/* A list of {"file_kind", "section", "key", "value", "origin", "file", "line"}, drive first. */
+/* A list of {"of", "section", "key", "value", "origin", "file", "line"}, drive first; keys that are
+ * absent are left out; file and line are null where there is none. */
 json_t *inputs_json(struct json_writer *writer, const struct sm_case *c);
 
 /* The heading and table of defaults and derived values that stand in for keys not given. */

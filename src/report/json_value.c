@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "report/json_value.h"
 
-#include "report/ascii.h"
+#include "report/glyph.h"
 #include "report/phrase.h"
 #include "swapmargin/quantity.h"
 
@@ -75,7 +75,7 @@ json_t *json_words(struct json_writer *writer, const char *words)
     }
     struct sm_text text;
     sm_text_init(&text);
-    utf8_add(&text, words);
+    glyph_add_utf8(&text, words);
     return text_value(writer, &text);
 }
 

@@ -14,7 +14,8 @@
 #define JSON_VALUE_DIGITS 10
 
 struct json_writer {
-    enum sm_status status; /* SM_OK, SM_ERR_MEMORY, or SM_ERR_DOMAIN for a number that is not finite */
+    enum sm_status
+        status; /* SM_OK, SM_ERR_MEMORY, or SM_ERR_DOMAIN for a number that is not finite */
 };
 
 /* Both take over `value`; NULL counts as "no memory". */

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "report/phrase.h"
 
-#include "report/ascii.h"
+#include "report/glyph.h"
 #include "swapmargin/quantity.h"
 
 #include <math.h>
@@ -16,8 +16,8 @@ struct spelling {
 };
 
 static const struct spelling spellings[] = {
-    { "degC", "\u00b0C" }, { "degF", "\u00b0F" }, { "ohm", "\u03a9" }, { ".", "\u00b7" },
-    { "um", "\u00b5m" },   { "us", "\u00b5s" },   { "uH", "\u00b5H" }, { "uF", "\u00b5F" },
+    { "degC", "\u00b0C" }, { "degF", "\u00b0F" }, { "ohm", "\u03a9" },   { ".", "\u00b7" },
+    { "um", "\u00b5m" },   { "us", "\u00b5s" },   { "uH", "\u00b5H" },   { "uF", "\u00b5F" },
     { "uC", "\u00b5C" },   { "uJ", "\u00b5J" },   { "cm2", "cm\u00b2" }, { "m3", "m\u00b3" },
 };
 
@@ -68,7 +68,7 @@ static bool placeholder_add(struct sm_text *out, const char *inside, size_t leng
                             const struct sm_note *note, bool utf8)
 {
     if (length == strlen("text") && strncmp(inside, "text", length) == 0) {
-        (utf8 ? utf8_add : ascii_add)(out, note->text ? note->text : "");
+        (utf8 ? glyph_add_utf8 : glyph_add_ascii)(out, note->text ? note->text : "");
         return true;
     }
     const int index = inside[0] - '0';
@@ -98,7 +98,7 @@ void phrase_template(struct sm_text *out, const char *sentence, const struct sm_
     }
     out->out_of_memory = out->out_of_memory || plain.out_of_memory;
     if (plain.data) {
-        (utf8 ? utf8_add : ascii_add)(out, plain.data);
+        (utf8 ? glyph_add_utf8 : glyph_add_ascii)(out, plain.data);
     }
     sm_text_release(&plain);
 }

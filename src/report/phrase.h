@@ -7,7 +7,7 @@
 #include "swapmargin/report.h"
 #include "swapmargin/result.h"
 
-/* Significant digits of a number in a sentence: more would claim what typical curves cannot hold. */
+/* Significant digits of a number in a sentence: more than typical curves are worth. */
 #define PHRASE_DIGITS 4
 
 /* Adds the printed spelling of a unit symbol: "degC" -> "°C", "um" -> "µm", "mohm" -> "mΩ",

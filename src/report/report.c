@@ -14,8 +14,7 @@ static enum sm_status text_check(const struct sm_case *c, const struct sm_result
     sheet_init(&sheet);
     sheet_check(&sheet, c, result);
     if (sheet.not_finite) {
-        status = sm_fault_add(faults, SM_ERR_DOMAIN, NULL,
-                              "a number of the result is not finite");
+        status = sm_fault_add(faults, SM_ERR_DOMAIN, NULL, "a number of the result is not finite");
     } else {
         report_text(out, &sheet, style);
         if (sheet.out_of_memory || out->out_of_memory) {
@@ -31,10 +30,13 @@ enum sm_status sm_report_check(const struct sm_case *c, const struct sm_result *
                                struct sm_text *out, struct sm_faults *faults)
 {
     switch (format) {
-    case SM_FORMAT_TEXT: return text_check(c, result, style, out, faults);
-    case SM_FORMAT_JSON: return report_json_check(c, result, out, faults);
+    case SM_FORMAT_TEXT:
+        return text_check(c, result, style, out, faults);
+    case SM_FORMAT_JSON:
+        return report_json_check(c, result, out, faults);
     case SM_FORMAT_CSV:
-    case SM_FORMAT_HTML: break;
+    case SM_FORMAT_HTML:
+        break;
     }
     return sm_fault_add(faults, SM_ERR_DOMAIN, NULL, "this report has no such format");
 }

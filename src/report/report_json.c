@@ -48,14 +48,12 @@ static json_t *module_json(struct json_writer *writer, const struct sm_case *c,
 {
     json_t *module = json_object();
     json_put(writer, module, "part", json_words(writer, c->module->part ? c->module->part : ""));
-    json_put(writer, module, "maker",
-             json_words(writer, c->module->maker ? c->module->maker : ""));
+    json_put(writer, module, "maker", json_words(writer, c->module->maker ? c->module->maker : ""));
     json_put(writer, module, "file", json_words(writer, c->module->file));
     json_put(writer, module, "circuit",
              json_words(writer, word_circuit((enum sm_circuit)c->module->circuit)));
     json_put(writer, module, "count", json_integer(result->module_count));
-    json_put(writer, module, "tvj_op_max_c",
-             json_quantity(writer, c->module->tvj_op_max, "degC"));
+    json_put(writer, module, "tvj_op_max_c", json_quantity(writer, c->module->tvj_op_max, "degC"));
     return module;
 }
 
@@ -163,8 +161,7 @@ static json_t *point_json(struct json_writer *writer, const struct sm_point *poi
     json_put(writer, out, "bus_v", json_number(writer, point->v_dc));
     json_put(writer, out, "output_v", json_number(writer, point->v_out));
     json_put(writer, out, "modulation_index", json_number(writer, point->modulation_index));
-    json_put(writer, out, "modulation_requested",
-             json_number(writer, point->modulation_requested));
+    json_put(writer, out, "modulation_requested", json_number(writer, point->modulation_requested));
     json_put(writer, out, "power_factor", json_number(writer, point->power_factor));
     json_put(writer, out, "runaway", json_boolean(point->runaway));
     json_put(writer, out, "why", json_words(writer, point->runaway ? RUNAWAY : NULL));
@@ -221,7 +218,9 @@ static json_t *hold_json(struct json_writer *writer, const struct sm_result *res
     put_or_null(writer, out, "diode_tvj_c", &diode, "degC");
     put_or_null(writer, out, "margin_k", &margin, "K");
     json_put(writer, out, "why",
-             json_words(writer, told ? NULL : hold->runaway ? RUNAWAY : "not computed"));
+             json_words(writer, told            ? NULL
+                                : hold->runaway ? RUNAWAY
+                                                : "not computed"));
     return out;
 }
 

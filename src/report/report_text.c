@@ -101,15 +101,33 @@ static void block_add(struct sm_text *out, const struct sheet_block *block,
                       const struct sm_style *style)
 {
     switch (block->kind) {
-    case SHEET_HEADLINE: headline_add(out, block, style); break;
-    case SHEET_HEADING: heading_add(out, block, style); break;
-    case SHEET_PARAGRAPH: layout_wrap(out, block->text, &(struct layout){ style, "  " }); break;
-    case SHEET_FACTS: facts_add(out, block, style); break;
-    case SHEET_TABLE: text_table(out, block, style); break;
-    case SHEET_BARS: text_bars(out, block, style); break;
-    case SHEET_TICKS: list_add(out, block, style, "  [ ] "); break;
-    case SHEET_BULLETS: list_add(out, block, style, style->utf8 ? "  \u00b7 " : "  - "); break;
-    case SHEET_SIGN: sign_add(out, block, style); break;
+    case SHEET_HEADLINE:
+        headline_add(out, block, style);
+        break;
+    case SHEET_HEADING:
+        heading_add(out, block, style);
+        break;
+    case SHEET_PARAGRAPH:
+        layout_wrap(out, block->text, &(struct layout){ style, "  " });
+        break;
+    case SHEET_FACTS:
+        facts_add(out, block, style);
+        break;
+    case SHEET_TABLE:
+        text_table(out, block, style);
+        break;
+    case SHEET_BARS:
+        text_bars(out, block, style);
+        break;
+    case SHEET_TICKS:
+        list_add(out, block, style, "  [ ] ");
+        break;
+    case SHEET_BULLETS:
+        list_add(out, block, style, style->utf8 ? "  \u00b7 " : "  - ");
+        break;
+    case SHEET_SIGN:
+        sign_add(out, block, style);
+        break;
     }
 }
 

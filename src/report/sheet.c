@@ -58,8 +58,7 @@ static const char *string_own(struct sheet *sheet, char *text)
         sheet->out_of_memory = true;
         return "";
     }
-    char **grown =
-        array_grow(sheet, sheet->strings, sheet->n_strings, sizeof *sheet->strings);
+    char **grown = array_grow(sheet, sheet->strings, sheet->n_strings, sizeof *sheet->strings);
     if (!grown) {
         free(text);
         return "";
@@ -112,8 +111,7 @@ struct sheet_block *sheet_add(struct sheet *sheet, enum sheet_kind kind, const c
     return block;
 }
 
-void sheet_item(struct sheet *sheet, struct sheet_block *block, const char *label,
-                const char *text)
+void sheet_item(struct sheet *sheet, struct sheet_block *block, const char *label, const char *text)
 {
     struct sheet_item *grown =
         array_grow(sheet, block->items, block->n_items, sizeof *block->items);

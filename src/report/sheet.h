@@ -35,7 +35,7 @@ struct sheet_item {
 enum sheet_align { SHEET_LEFT, SHEET_RIGHT, SHEET_NUMBER };
 
 struct sheet_column {
-    const char *group;      /* head over neighbours with the same group, "" for none */
+    const char *group; /* head over neighbours with the same group, "" for none */
     const char *title;
     const char *unit;       /* symbol of the unit table, "" for none */
     enum sheet_align align; /* SHEET_NUMBER: cells align at the decimal point */
@@ -58,8 +58,8 @@ struct sheet_bar {
 };
 
 struct sheet_scale {
-    double low, high;      /* ends of the scale, in `scale_unit` */
-    const char *unit;      /* of the scale */
+    double low, high;       /* ends of the scale, in `scale_unit` */
+    const char *unit;       /* of the scale */
     const char *value_unit; /* of the bars' values */
 };
 

@@ -82,8 +82,8 @@ static const char *verdict_conditions(const struct check_sheet *s)
     }
     return sheet_format(s->sheet, " %zu point%s %sto be settled by a person first: see \"%s\".", n,
                         n == 1 ? "" : "s",
-                        s->result->verdict == SM_REJECT ? "would also have " :
-                        n == 1                          ? "has "
+                        s->result->verdict == SM_REJECT ? "would also have "
+                        : n == 1                        ? "has "
                                                         : "have ",
                         TO_SETTLE);
 }
@@ -131,10 +131,9 @@ static void facts(const struct check_sheet *s)
     struct sheet_block *block = sheet_add(sheet, SHEET_FACTS, "", "");
     const char *maker = module->maker ? module->maker : "";
     sheet_item(sheet, block, "Module",
-               sheet_format(sheet, "%s%s%s, %s, %d in the drive", module->part,
-                            maker[0] != '\0' ? ", " : "", maker,
-                            word_circuit((enum sm_circuit)module->circuit),
-                            s->result->module_count));
+               sheet_format(
+                   sheet, "%s%s%s, %s, %d in the drive", module->part, maker[0] != '\0' ? ", " : "",
+                   maker, word_circuit((enum sm_circuit)module->circuit), s->result->module_count));
     sheet_item(sheet, block, "Joint", joint_words(s));
     sheet_item(sheet, block, "Heatsink",
                sheet_format(sheet, "%s to the air entering it at %s",

@@ -44,8 +44,7 @@ static void hold_row(const struct check_sheet *s, struct sheet_block *table)
     if (!result_has_hold(s->result)) {
         return;
     }
-    const enum sm_chip_kind worst =
-        hold->tvj[SM_DIODE] > hold->tvj[SM_IGBT] ? SM_DIODE : SM_IGBT;
+    const enum sm_chip_kind worst = hold->tvj[SM_DIODE] > hold->tvj[SM_IGBT] ? SM_DIODE : SM_IGBT;
     const double values[] = { hold->t_sink, hold->tvj[worst], hold->margin };
     extreme_row(s, table,
                 sheet_format(s->sheet, "zero-speed hold, %s peak",
@@ -127,8 +126,7 @@ static void check_cell(const struct check_sheet *s, struct sheet_block *table,
                        const struct sm_optional *value, const char *unit)
 {
     sheet_text(s->sheet, table,
-               value->given ? sheet_quantity(s->sheet, value->value, shown_unit(unit))
-                            : NOTHING);
+               value->given ? sheet_quantity(s->sheet, value->value, shown_unit(unit)) : NOTHING);
 }
 
 /* What was checked; the rest is named under "Not checked". */

@@ -30,9 +30,8 @@ static void margin_row(const struct check_sheet *s, struct sheet_block *table,
     const struct sm_chip_result *igbt = &point->chip[SM_IGBT];
     const struct sm_chip_result *diode = &point->chip[SM_DIODE];
     const double required = s->c->drive->test.required_margin;
-    const double values[] = { igbt->tvj_max,  igbt->tvj_max - igbt->tvj_min,
-                              diode->tvj_max, diode->tvj_max - diode->tvj_min,
-                              point->margin };
+    const double values[] = { igbt->tvj_max, igbt->tvj_max - igbt->tvj_min, diode->tvj_max,
+                              diode->tvj_max - diode->tvj_min, point->margin };
     sheet_number(s->sheet, table, point->output_hz);
     numbers_or_nothing(s, table, !point->runaway, values, COUNT(values));
     sheet_number(s->sheet, table, required);
@@ -124,8 +123,8 @@ static void path_bars(const struct check_sheet *s, const struct sm_point *point)
         { "case to junction, mean", path.mean },
         { point->hold_governs ? "zero-speed hold, beyond" : "peak of the ripple", path.peak },
     };
-    struct sheet_block *block = sheet_add(
-        s->sheet, SHEET_BARS, sheet_set_by(s->sheet, point->output_hz, point->worst), "");
+    struct sheet_block *block =
+        sheet_add(s->sheet, SHEET_BARS, sheet_set_by(s->sheet, point->output_hz, point->worst), "");
     block->scale = (struct sheet_scale){ celsius(ambient), fmax(limit, highest), "degC", "K" };
     double at = celsius(ambient);
     for (size_t i = 0; i < COUNT(stages); i++) {
@@ -206,8 +205,9 @@ static void losses_columns(const struct check_sheet *s, struct sheet_block *tabl
     for (size_t i = 0; i < s->result->n_points; i++) {
         const char *hz = sheet_quantity(s->sheet, s->result->points[i].output_hz, "Hz");
         for (size_t level = 0; level < LOSS_LEVELS; level++) {
-            const struct sheet_column column = { hz,           levels[level], "W",
-                                                 SHEET_NUMBER, false,         false };
+            const struct sheet_column column = {
+                hz, levels[level], "W", SHEET_NUMBER, false, false
+            };
             sheet_columns(s->sheet, table, &column, 1);
         }
     }
@@ -267,9 +267,14 @@ void sheet_operation(const struct check_sheet *s)
     for (size_t i = 0; i < s->result->n_points; i++) {
         const struct sm_point *point = &s->result->points[i];
         const double values[COUNT(columns)] = {
-            point->output_hz, point->i_drive,  point->i_module,
-            point->v_dc,      point->v_out,    point->modulation_requested,
-            point->modulation_index, point->power_factor,
+            point->output_hz,
+            point->i_drive,
+            point->i_module,
+            point->v_dc,
+            point->v_out,
+            point->modulation_requested,
+            point->modulation_index,
+            point->power_factor,
         };
         numbers_or_nothing(s, table, true, values, COUNT(values));
     }

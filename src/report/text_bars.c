@@ -35,8 +35,7 @@ static struct bars bars_plan(const struct sheet_block *block, const struct sm_st
         bars.label = columns > bars.label ? columns : bars.label;
     }
     bars.unit = spelled_columns(block->scale.value_unit, style);
-    const int left =
-        TEXT_INDENT + bars.label + VALUE_WIDTH + 1 + bars.unit + 2 + FRAME;
+    const int left = TEXT_INDENT + bars.label + VALUE_WIDTH + 1 + bars.unit + 2 + FRAME;
     bars.room = style->width - left > ROOM_LEAST ? style->width - left : ROOM_LEAST;
     return bars;
 }
@@ -79,10 +78,14 @@ static void ends_add(struct sm_text *out, const struct bars *bars)
 static const char *fill_piece(enum sheet_fill fill, bool utf8)
 {
     switch (fill) {
-    case SHEET_FILL_HEAT: return utf8 ? "\u2588" : "#";
-    case SHEET_FILL_FREE: return utf8 ? "\u2591" : ".";
-    case SHEET_FILL_WANTED: return "/";
-    case SHEET_FILL_OVER: return "!";
+    case SHEET_FILL_HEAT:
+        return utf8 ? "\u2588" : "#";
+    case SHEET_FILL_FREE:
+        return utf8 ? "\u2591" : ".";
+    case SHEET_FILL_WANTED:
+        return "/";
+    case SHEET_FILL_OVER:
+        return "!";
     }
     return "?";
 }

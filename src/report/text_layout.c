@@ -1,14 +1,14 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "report/text_layout.h"
 
-#include "report/ascii.h"
+#include "report/glyph.h"
 
 #include <math.h>
 #include <string.h>
 
 void layout_spell(struct sm_text *out, const char *text, const struct sm_style *style)
 {
-    (style->utf8 ? utf8_add : ascii_add)(out, text);
+    (style->utf8 ? glyph_add_utf8 : glyph_add_ascii)(out, text);
 }
 
 void layout_repeat(struct sm_text *out, const char *piece, int n)
@@ -20,7 +20,7 @@ void layout_repeat(struct sm_text *out, const char *piece, int n)
 
 int layout_columns_since(const struct sm_text *out, size_t start)
 {
-    return out->data && out->length > start ? utf8_columns(out->data + start) : 0;
+    return out->data && out->length > start ? glyph_text_columns(out->data + start) : 0;
 }
 
 void layout_number(struct sm_text *out, double number, int decimals, int width)
@@ -59,8 +59,8 @@ static int columns_of(const char *text, size_t length)
     int columns = 0;
     uint32_t code = 0;
     for (size_t i = 0; i < length;) {
-        i += utf8_next(text + i, &code);
-        columns += utf8_char_columns(code);
+        i += glyph_next(text + i, &code);
+        columns += glyph_columns(code);
     }
     return columns;
 }
@@ -82,8 +82,8 @@ static size_t cut_add(struct sm_text *out, const struct piece *piece, int room)
     int columns = 0;
     while (bytes < piece->length) {
         uint32_t code = 0;
-        const size_t n = utf8_next(piece->begin + bytes, &code);
-        columns += utf8_char_columns(code);
+        const size_t n = glyph_next(piece->begin + bytes, &code);
+        columns += glyph_columns(code);
         if (columns > room && bytes > 0) {
             break;
         }

@@ -16,8 +16,8 @@ struct layout {
 /* Adds the text as the terminal can show it: UTF-8, or plain ASCII. */
 void layout_spell(struct sm_text *out, const char *text, const struct sm_style *style);
 
-/* Adds a wrapped paragraph, ending with a newline.  A number stays with the word after it, which may
- * be its unit; a word longer than a line is cut.  A newline in the text begins a new line. */
+/* Adds a wrapped paragraph, ending with a newline.  A number stays with the word after it, which
+ * may be its unit; a word longer than a line is cut.  A newline in the text begins a new line. */
 void layout_wrap(struct sm_text *out, const char *text, const struct layout *layout);
 
 /* Adds n times a string; negative n adds nothing. */

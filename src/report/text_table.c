@@ -154,13 +154,12 @@ static int columns_width(const struct table *table, size_t first, size_t end)
 static void flexible_shrink(struct table *table)
 {
     const size_t n = table->block->n_columns;
-    const int excess =
-        TEXT_INDENT - GAP + columns_width(table, 0, n) - table->style->width;
+    const int excess = TEXT_INDENT - GAP + columns_width(table, 0, n) - table->style->width;
     for (size_t i = 0; i < n && excess > 0; i++) {
         if (table->block->columns[i].flexible) {
             struct plan *plan = &table->plan[i];
-            plan->width = plan->width - excess > FLEXIBLE_LEAST ? plan->width - excess
-                                                                 : FLEXIBLE_LEAST;
+            plan->width =
+                plan->width - excess > FLEXIBLE_LEAST ? plan->width - excess : FLEXIBLE_LEAST;
             return;
         }
     }
@@ -177,8 +176,8 @@ static bool same_group(const struct sheet_block *block, size_t a, size_t b)
 static struct band band_from(const struct table *table, size_t first)
 {
     const struct sheet_block *block = table->block;
-    const int room = table->style->width - TEXT_INDENT + GAP -
-                     columns_width(table, 0, key_columns(block));
+    const int room =
+        table->style->width - TEXT_INDENT + GAP - columns_width(table, 0, key_columns(block));
     size_t end = first + 1;
     size_t whole = first;
     while (end < block->n_columns && columns_width(table, first, end + 1) <= room) {
@@ -290,8 +289,7 @@ static void heads_add(struct sm_text *out, struct table *table, const struct ban
 
 /* Puts line `line` of a wrapped flexible cell into the scratch text.  Returned: whether there are
  * more lines after it; *columns is its width. */
-static bool wrapped_spell(struct table *table, size_t row, size_t column, size_t line,
-                          int *columns)
+static bool wrapped_spell(struct table *table, size_t row, size_t column, size_t line, int *columns)
 {
     const struct sm_style narrow = { table->style->utf8, table->plan[column].width };
     const struct layout layout = { &narrow, "" };

@@ -17,13 +17,13 @@ struct word_row {
 const struct word_row *word_check(enum sm_check_id id);
 const struct word_row *word_limit(enum sm_limit_id id);
 
-const char *word_verdict(enum sm_verdict verdict);        /* "approve" */
-const char *word_chip(enum sm_chip_kind chip);            /* "igbt": for machines */
-const char *word_chip_title(enum sm_chip_kind chip);      /* "IGBT": for people */
+const char *word_verdict(enum sm_verdict verdict);          /* "approve" */
+const char *word_chip(enum sm_chip_kind chip);              /* "igbt": for machines */
+const char *word_chip_title(enum sm_chip_kind chip);        /* "IGBT": for people */
 const char *word_check_result(enum sm_check_result result); /* "not checked" */
-const char *word_circuit(enum sm_circuit circuit);        /* "half-bridge" */
+const char *word_circuit(enum sm_circuit circuit);          /* "half-bridge" */
 const char *word_modulation(enum sm_modulation modulation);
-const char *word_origin(enum sm_origin_kind kind);        /* "default" */
+const char *word_origin(enum sm_origin_kind kind); /* "default" */
 
 /* The cautions that every sheet carries; index < word_caution_count(). */
 size_t word_caution_count(void);

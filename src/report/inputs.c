@@ -1,0 +1,102 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "report/inputs.h"
+
+#include "report/words.h"
+#include "swapmargin/input.h"
+
+/* One file of a case, walked key by key. */
+struct walk {
+    const char *noun; /* "drive" or "module" */
+    const struct sm_drive *drive;
+    const struct sm_module *module;
+};
+
+static bool walk_echo(const struct walk *walk, size_t i, struct sm_echo *echo)
+{
+    return walk->drive ? sm_drive_echo(walk->drive, i, echo)
+                       : sm_module_echo(walk->module, i, echo);
+}
+
+static const char *echo_value(const struct sm_echo *echo)
+{
+    return echo->value.data && echo->value.length > 0 ? echo->value.data : "";
+}
+
+/* ------------------------------------------------------------------- JSON */
+
+static json_t *echo_json(struct json_writer *writer, const struct walk *walk,
+                         const struct sm_echo *echo)
+{
+    const struct sm_origin *origin = &echo->origin;
+    const bool has_line = origin->line > 0;
+    json_t *row = json_object();
+    json_put(writer, row, "of", json_words(writer, walk->noun));
+    json_put(writer, row, "section", json_words(writer, echo->section));
+    json_put(writer, row, "key", json_words(writer, echo->key));
+    json_put(writer, row, "value", json_words(writer, echo_value(echo)));
+    json_put(writer, row, "origin", json_words(writer, word_origin(origin->kind)));
+    json_put(writer, row, "file", json_words(writer, origin->file));
+    json_put(writer, row, "line", has_line ? json_integer(origin->line) : json_null());
+    return row;
+}
+
+static void walk_json(struct json_writer *writer, const struct walk *walk, json_t *array)
+{
+    struct sm_echo echo;
+    sm_echo_init(&echo);
+    for (size_t i = 0; walk_echo(walk, i, &echo); i++) {
+        if (echo.origin.kind != SM_ORIGIN_ABSENT) {
+            json_append(writer, array, echo_json(writer, walk, &echo));
+        }
+        if (echo.value.out_of_memory && writer->status == SM_OK) {
+            writer->status = SM_ERR_MEMORY;
+        }
+    }
+    sm_echo_release(&echo);
+}
+
+json_t *inputs_json(struct json_writer *writer, const struct sm_case *c)
+{
+    json_t *array = json_array();
+    walk_json(writer, &(struct walk){ "drive", c->drive, NULL }, array);
+    walk_json(writer, &(struct walk){ "module", NULL, c->module }, array);
+    return array;
+}
+
+/* ------------------------------------------------------------------ sheet */
+
+static void walk_rows(struct sheet *sheet, const struct walk *walk, struct sheet_block *table)
+{
+    struct sm_echo echo;
+    sm_echo_init(&echo);
+    for (size_t i = 0; walk_echo(walk, i, &echo); i++) {
+        const enum sm_origin_kind kind = echo.origin.kind;
+        const bool stands_in = kind == SM_ORIGIN_DEFAULT || kind == SM_ORIGIN_DERIVED;
+        if (stands_in && echo_value(&echo)[0] != '\0') {
+            sheet_text(sheet, table, walk->noun);
+            sheet_text(sheet, table, sheet_format(sheet, "[%s] %s", echo.section, echo.key));
+            sheet_text(sheet, table, sheet_keep(sheet, echo_value(&echo)));
+            sheet_text(sheet, table,
+                       kind == SM_ORIGIN_DERIVED && echo.origin.file
+                           ? sheet_format(sheet, "derived, %s", echo.origin.file)
+                           : word_origin(kind));
+        }
+        sheet->out_of_memory = sheet->out_of_memory || echo.value.out_of_memory;
+    }
+    sm_echo_release(&echo);
+}
+
+void inputs_defaults(struct sheet *sheet, const struct sm_case *c)
+{
+    static const struct sheet_column columns[] = {
+        { "", "file", "", SHEET_LEFT, false, true },
+        { "", "key", "", SHEET_LEFT, false, true },
+        { "", "value", "", SHEET_LEFT, true, false },
+        { "", "from", "", SHEET_LEFT, false, false },
+    };
+    (void)sheet_add(sheet, SHEET_HEADING, "Taken where the files say nothing", "");
+    struct sheet_block *table = sheet_add(sheet, SHEET_TABLE, "defaults", "");
+    sheet_columns(sheet, table, columns, sizeof columns / sizeof columns[0]);
+    walk_rows(sheet, &(struct walk){ "drive", c->drive, NULL }, table);
+    walk_rows(sheet, &(struct walk){ "module", NULL, c->module }, table);
+}

@@ -1,0 +1,33 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * A case and its result filled by hand, for tests of reports.  The numbers are no physics: each is
+ * different, so that none can be taken for another. */
+#ifndef SM_TESTS_SAMPLE_H
+#define SM_TESTS_SAMPLE_H
+
+#include "swapmargin/report.h"
+#include "swapmargin/result.h"
+
+#define SAMPLE_POINTS 16
+
+struct sample {
+    struct sm_drive drive;
+    struct sm_module module;
+    struct sm_case c;
+    struct sm_result result;
+    struct sm_point points[SAMPLE_POINTS];
+    struct sm_overload overload[SAMPLE_POINTS];
+    struct sm_note conditions[2], reasons[2], notes[2];
+    char part[80], name[80];
+};
+
+/* Two points, 30 and 60 Hz, conditional, every check `not checked` but two. */
+void sample_make(struct sample *s);
+
+/* The first point, and so the whole result, without equilibrium: rejected. */
+void sample_run_away(struct sample *s);
+
+/* n points, 30 Hz apart. */
+void sample_points(struct sample *s, size_t n);
+
+#endif

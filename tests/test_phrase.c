@@ -1,0 +1,106 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * Expected spellings follow the rules in phrase.h and the SI brochure (a blank between a number and
+ * its unit). */
+#include <criterion/criterion.h>
+
+#include "report/phrase.h"
+#include "swapmargin/quantity.h"
+
+#include <string.h>
+
+static void phrase_is(const char *sentence, const struct sm_note *note, bool utf8,
+                      const char *expected)
+{
+    struct sm_text text;
+    sm_text_init(&text);
+    phrase_template(&text, sentence, note, utf8);
+    cr_expect_str_eq(text.data ? text.data : "", expected);
+    sm_text_release(&text);
+}
+
+Test(phrase, a_number_is_followed_by_its_unit)
+{
+    const struct sm_note note = { .value = { 12.5, 60.0 } };
+    phrase_is("margin {0:K} at {1:Hz}.", &note, true, "margin 12.5 K at 60 Hz.");
+}
+
+Test(phrase, an_absolute_temperature_is_converted_and_a_difference_is_not)
+{
+    const struct sm_note note = { .value = { 400.15, 25.0 } };
+    /* 400.15 K - 273.15 K = 127 degC (SI brochure) */
+    phrase_is("{0:degC} and {1:K}", &note, true, "127 \u00b0C and 25 K");
+    phrase_is("{0:degC} and {1:K}", &note, false, "127 degC and 25 K");
+}
+
+Test(phrase, units_have_their_printed_spelling_in_utf8_only)
+{
+    const struct sm_note note = { .value = { 1e-4, 0.0047, 1.2, 0.85 } };
+    phrase_is("{0:um}, {1:mohm}, {2:W/(m.K)}, {3:%}", &note, true,
+              "100 \u00b5m, 4.7 m\u03a9, 1.2 W/(m\u00b7K), 85 %");
+    phrase_is("{0:um}, {1:mohm}, {2:W/(m.K)}, {3:%}", &note, false,
+              "100 um, 4.7 mohm, 1.2 W/(m.K), 85 %");
+}
+
+Test(phrase, a_bare_number_has_no_unit)
+{
+    const struct sm_note note = { .value = { 2.0 } };
+    phrase_is("{0:} modules", &note, true, "2 modules");
+}
+
+Test(phrase, numbers_have_four_significant_digits)
+{
+    const struct sm_note note = { .value = { 648.2499, 0.02771234 } };
+    phrase_is("{0:V} {1:K/W}", &note, true, "648.2 V 0.02771 K/W");
+}
+
+Test(phrase, the_text_stands_in_its_place_and_is_spelled_for_the_terminal)
+{
+    const struct sm_note note = { .text = "W\u00e4rme" };
+    phrase_is("{text} fails", &note, true, "W\u00e4rme fails");
+    phrase_is("{text} fails", &note, false, "Waerme fails");
+}
+
+Test(phrase, a_missing_text_is_empty_and_braces_that_mean_nothing_stay)
+{
+    const struct sm_note note = { .value = { 1.0 } };
+    phrase_is("<{text}> {9:K} {x} {0 {", &note, true, "<> {9:K} {x} {0 {");
+}
+
+Test(phrase, a_number_that_is_not_finite_cannot_pass_unseen)
+{
+    const struct sm_note note = { .value = { 1e308 * 10.0 } };
+    phrase_is("{0:K}", &note, true, "(not a number)");
+}
+
+/* Every row of the table: whatever stands in braces must be a placeholder that can be written. */
+Test(phrase, every_note_can_be_written_out)
+{
+    for (int id = 0; id < SM_NOTE_COUNT; id++) {
+        const struct sm_note note = { .id = (enum sm_note_id)id, .text = "name" };
+        struct sm_text text;
+        sm_text_init(&text);
+        phrase_note(&text, &note, true);
+        cr_expect_not_null(text.data, "note %d is empty", id);
+        cr_expect_null(strpbrk(text.data ? text.data : "{", "{}"), "note %d: %s", id, text.data);
+        sm_text_release(&text);
+    }
+}
+
+Test(phrase, every_unit_of_the_notes_is_in_the_unit_table)
+{
+    for (int id = 0; id < SM_NOTE_COUNT; id++) {
+        for (const char *p = sm_note_template((enum sm_note_id)id); (p = strchr(p, '{')); p++) {
+            char unit[24] = "";
+            if (p[1] < '0' || p[1] > '9') {
+                continue;
+            }
+            const size_t length = strcspn(p + 3, "}");
+            cr_assert_lt(length, sizeof unit);
+            memcpy(unit, p + 3, length);
+            double shown = 0.0;
+            cr_expect(unit[0] == '\0' || sm_quantity_to_unit(1.0, unit, &shown),
+                      "note %d has the unit '%s'", id, unit);
+        }
+    }
+}
