@@ -130,7 +130,8 @@ $(TESTS): $(OBJECTS_TEST) $(filter-out %/main.o,$(OBJECTS_CMD)) $(LIBRARY) $(PRO
 	$(CC) $(CFLAGS) $(LDFLAGS) -o $@ $(OBJECTS_TEST) $(filter-out %/main.o,$(OBJECTS_CMD)) \
 	    $(LIBRARY) -lcriterion $(LDLIBS)
 
--include $(OBJECTS_LIB:.o=.d) $(OBJECTS_CMD:.o=.d) $(OBJECTS_TEST:.o=.d) $(BENCHES:=.d)
+-include $(OBJECTS_LIB:.o=.d) $(OBJECTS_CMD:.o=.d) $(OBJECTS_TEST:.o=.d) $(BENCHES:=.d) \
+    $(BUILD)/keys_doc.d
 
 # ------------------------------------------------------------------- targets
 EXAMPLE_DRIVE  := examples/drive.ini
@@ -276,6 +277,15 @@ $(BUILD)/bench/%: tests/bench/%.c $(LIBRARY) Makefile
 
 bench: $(BENCHES) ## builds and runs tests/bench/*.c
 	set -e; for b in $(BENCHES); do $$b; done
+
+# --------------------------------------------------------------------- docs
+.PHONY: docs
+docs: $(BUILD)/keys_doc ## writes docs/keys.md anew from the key tables
+	$< > $(BUILD)/keys.md
+	cp $(BUILD)/keys.md docs/keys.md
+
+$(BUILD)/keys_doc: tools/keys_doc.c $(LIBRARY) Makefile
+	$(COMPILE) -MF $@.d -o $@ $< $(LIBRARY) $(LDFLAGS) $(LDLIBS)
 
 # ------------------------------------------------------------------ install
 BINDIR     := $(DESTDIR)$(PREFIX)/bin
