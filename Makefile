@@ -89,7 +89,7 @@ $(BUILD)/obj/src/input/%.o $(BUILD)/obj/src/cmd/%.o: DEFINES := -D_POSIX_C_SOURC
 $(BUILD)/obj/src/cmd/%.o: DEFINES += -DSM_VERSION='"$(VERSION)"'
 # Tests find the program and the data through these, whatever folder they run in.
 $(BUILD)/obj/tests/%.o: WARNINGS := $(WARNINGS_TEST)
-$(BUILD)/obj/tests/%.o: DEFINES := -D_POSIX_C_SOURCE=200809L -DSM_VERSION='"$(VERSION)"' \
+$(BUILD)/obj/tests/%.o: DEFINES := -Itests -D_POSIX_C_SOURCE=200809L -DSM_VERSION='"$(VERSION)"' \
     -DSM_PROGRAM='"$(abspath $(PROGRAM))"' -DSM_EXAMPLES='"$(abspath examples)"' \
     -DSM_TESTS_DIR='"$(abspath tests)"' -DSM_TABLES_DIR='"$(abspath tables)"' \
     -DSM_DOCS_DIR='"$(abspath docs)"' -DSM_PYTHON='"$(PYTHON)"'
