@@ -201,7 +201,7 @@ Test(report_text, what_was_not_checked_is_named_and_what_was_has_its_numbers)
     struct sample s;
     sample_make(&s);
     struct sm_text text = sheet_of(&s, false);
-    contains(&text, "bus voltage against blocking voltage  pass    712.4 V  780 V\n");
+    contains(&text, "bus voltage against blocking voltage  pass    712.4 V   780 V\n");
     contains(&text, "dead time                             warn       3 us  2.5 us\n");
     contains(&text, "Not checked ");
     contains(&text, "isolation test voltage;");
@@ -242,7 +242,7 @@ Test(report_text, overload_hold_and_limits_are_told_once_they_are_computed)
         (struct sm_limit){ .computed = true, .low = 1e-5, .high = 100.0 };
     struct sm_text after = sheet_of(&s, false);
     contains(&after, "zero-speed hold, 108.9 A peak");
-    contains(&after, "130.0    20.0  IGBT\n");
+    contains(&after, "130.0     20.0  IGBT\n");
     contains(&after, "overload at 30 Hz");
     contains(&after, "61.5 degC  30 Hz, IGBT\n");
     contains(&after, "none  within ");
