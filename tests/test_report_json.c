@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * The keys are those of the published format; numbers are compared with the sample they came from. */
+ * The keys are those of the published format; numbers are compared with the sample that they came
+ * from. */
 #include <criterion/criterion.h>
 
 #include "report/words.h"

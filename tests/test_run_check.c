@@ -1,0 +1,270 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * Whole runs of the program: what it answers.  Expected outcomes: the published contract (exit 0
+ * approve or conditional, 1 reject) and what each example says of itself in its first lines. */
+#include <criterion/criterion.h>
+
+#include "report/glyph.h"
+#include "support/near.h"
+#include "support/run.h"
+
+#include <jansson.h>
+#include <stdbool.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#define CHECK_GOOD "\"$S\" check \"$E/drive.ini\" \"$E/module-good.ini\""
+
+static json_t *json_of(const struct run *run)
+{
+    json_error_t error;
+    json_t *root = json_loads(run->out, JSON_REJECT_DUPLICATES, &error);
+    cr_assert_not_null(root, "%s\n%s", error.text, run->err);
+    return root;
+}
+
+static double number_of(json_t *object, const char *key)
+{
+    json_t *value = json_object_get(object, key);
+    cr_assert(json_is_number(value), "%s is no number", key);
+    return json_number_value(value);
+}
+
+static const char *words_of(json_t *object, const char *key)
+{
+    const char *words = json_string_value(json_object_get(object, key));
+    return words ? words : "";
+}
+
+static void lines_fit(const char *text)
+{
+    while (*text != '\0') {
+        char line[1024];
+        const size_t length = strcspn(text, "\n");
+        (void)snprintf(line, sizeof line, "%.*s", (int)length, text);
+        cr_expect_leq(glyph_text_columns(line), 80, "too wide: %s", line);
+        text += length + (text[length] == '\n' ? 1 : 0);
+    }
+}
+
+static bool is_ascii(const char *text)
+{
+    for (; *text != '\0'; text++) {
+        if ((*text < 0x20 && *text != '\n') || *text > 0x7E) {
+            return false;
+        }
+    }
+    return true;
+}
+
+Test(run_check, the_good_module_is_conditional_and_exits_zero)
+{
+    struct run run;
+    run_open(&run);
+    run_line(&run, CHECK_GOOD);
+    cr_expect_eq(run.code, 0, "%s", run.err);
+    cr_expect_eq(strncmp(run.out, "CONDITIONAL ", 12), 0);
+    cr_expect_str_eq(run.err, "");
+    cr_expect_not_null(strstr(run.out, "  [ ] "));
+    cr_expect_not_null(strstr(run.out, "50 V"), "the cautions are there");
+    run_close(&run);
+}
+
+Test(run_check, strict_makes_conditional_exit_one_and_changes_no_word)
+{
+    struct run run;
+    run_open(&run);
+    run_line(&run, CHECK_GOOD);
+    char *plain = strdup(run.out);
+    cr_assert_not_null(plain);
+    run_line(&run, CHECK_GOOD " --strict");
+    cr_expect_eq(run.code, 1);
+    cr_expect_str_eq(run.out, plain);
+    free(plain);
+    run_close(&run);
+}
+
+Test(run_check, the_module_with_the_small_diode_fails_at_30_hz_only)
+{
+    struct run run;
+    run_open(&run);
+    run_line(&run, "\"$S\" check \"$E/drive.ini\" \"$E/module-low-frequency.ini\" --format json");
+    cr_expect_eq(run.code, 1, "%s", run.err);
+    json_t *root = json_of(&run);
+    json_t *points = json_object_get(root, "points");
+    cr_expect_str_eq(words_of(root, "verdict"), "reject");
+    cr_assert_eq(json_array_size(points), 2);
+    json_t *low = json_array_get(points, 0), *high = json_array_get(points, 1);
+    NEAR(number_of(low, "output_hz"), 30.0, 0.0);
+    NEAR(number_of(high, "output_hz"), 60.0, 0.0);
+    cr_expect_lt(number_of(low, "margin_k"), 15.0);
+    cr_expect_geq(number_of(high, "margin_k"), 15.0);
+    json_decref(root);
+    run_close(&run);
+}
+
+/* Rules that tie the numbers of one result together, whatever the model behind them. */
+static void point_is_consistent(json_t *point, double limit)
+{
+    json_t *igbt = json_object_get(point, "igbt"), *diode = json_object_get(point, "diode");
+    const double igbt_sum = number_of(igbt, "conduction_w") + number_of(igbt, "turn_on_w") +
+                            number_of(igbt, "turn_off_w");
+    const double diode_sum = number_of(diode, "conduction_w") + number_of(diode, "recovery_w");
+    const double module = 2.0 * (igbt_sum + diode_sum + number_of(point, "lead_w"));
+    const double hottest = fmax(number_of(igbt, "tvj_max_c"), number_of(diode, "tvj_max_c"));
+    /* ten digits are written: 1e-8 relative leaves room for sums of them */
+    NEAR_REL(number_of(igbt, "total_w"), igbt_sum, 1e-8);
+    NEAR_REL(number_of(diode, "total_w"), diode_sum, 1e-8);
+    NEAR_REL(number_of(point, "module_w"), module, 1e-8);
+    NEAR_REL(number_of(point, "sink_heat_w"), 3.0 * module + 170.0, 1e-8); /* other_heat */
+    NEAR(number_of(point, "margin_k"), limit - hottest, 1e-6);
+    cr_expect_geq(number_of(igbt, "tvj_max_c"), number_of(igbt, "tvj_mean_c"));
+    cr_expect_geq(number_of(igbt, "tvj_mean_c"), number_of(igbt, "tvj_min_c"));
+}
+
+Test(run_check, the_numbers_of_a_result_belong_together)
+{
+    struct run run;
+    run_open(&run);
+    run_line(&run, CHECK_GOOD " --format json");
+    cr_expect_eq(run.code, 0);
+    json_t *root = json_of(&run);
+    json_t *module = json_object_get(root, "module");
+    NEAR(number_of(module, "count"), 3.0, 0.0); /* six switches, two in a half-bridge */
+    double smallest = HUGE_VAL;
+    for (size_t i = 0; i < 2; i++) {
+        json_t *point = json_array_get(json_object_get(root, "points"), i);
+        point_is_consistent(point, number_of(module, "tvj_op_max_c"));
+        smallest = fmin(smallest, number_of(point, "margin_k"));
+    }
+    NEAR(number_of(root, "margin_k"), smallest, 0.0);
+    NEAR(number_of(json_object_get(root, "drive"), "dc_bus_v"), 648.0, 0.0);
+    json_decref(root);
+    run_close(&run);
+}
+
+/* The line on which a file has a key, found by reading the file here. */
+static int line_of(const char *path, const char *key)
+{
+    char *content = run_file(path);
+    cr_assert_not_null(content);
+    const char *found = strstr(content, key);
+    cr_assert_not_null(found);
+    int line = 1;
+    for (const char *p = content; p < found; p++) {
+        line += *p == '\n' ? 1 : 0;
+    }
+    free(content);
+    return line;
+}
+
+static json_t *input_find(json_t *root, const char *of, const char *key)
+{
+    json_t *inputs = json_object_get(root, "inputs");
+    for (size_t i = 0; i < json_array_size(inputs); i++) {
+        json_t *row = json_array_get(inputs, i);
+        if (strcmp(words_of(row, "of"), of) == 0 && strcmp(words_of(row, "key"), key) == 0) {
+            return row;
+        }
+    }
+    return NULL;
+}
+
+Test(run_check, each_input_tells_its_value_and_where_it_was_read)
+{
+    struct run run;
+    run_open(&run);
+    run_line(&run, CHECK_GOOD " --format json");
+    json_t *root = json_of(&run);
+    json_t *given = input_find(root, "drive", "line_voltage");
+    json_t *fallback = input_find(root, "module", "curve_gate_voltage");
+    cr_assert_not_null(given);
+    cr_assert_not_null(fallback);
+    cr_expect_str_eq(words_of(given, "value"), "480 V");
+    cr_expect_str_eq(words_of(given, "origin"), "given");
+    cr_expect_str_eq(words_of(given, "file"), SM_EXAMPLES "/drive.ini");
+    NEAR(number_of(given, "line"), line_of(SM_EXAMPLES "/drive.ini", "line_voltage ="), 0.0);
+    cr_expect_str_eq(words_of(fallback, "origin"), "default");
+    cr_expect_str_eq(words_of(fallback, "value"), "15 V");
+    cr_expect(json_is_null(json_object_get(fallback, "line")));
+    json_decref(root);
+    run_close(&run);
+}
+
+Test(run_check, the_sheet_is_ascii_in_the_c_locale_and_never_wider_than_80_columns)
+{
+    static const char *const modules[] = { "good", "marginal", "low-frequency", "original" };
+    struct run run;
+    run_open(&run);
+    for (size_t i = 0; i < sizeof modules / sizeof modules[0]; i++) {
+        char command[256];
+        (void)snprintf(command, sizeof command,
+                       "LC_ALL=C \"$S\" check \"$E/drive.ini\" \"$E/module-%s.ini\"", modules[i]);
+        run_line(&run, command);
+        cr_expect(is_ascii(run.out), "%s", modules[i]);
+        lines_fit(run.out);
+        (void)snprintf(command, sizeof command,
+                       "LC_ALL=C.UTF-8 \"$S\" check \"$E/drive.ini\" \"$E/module-%s.ini\"",
+                       modules[i]);
+        run_line(&run, command);
+        cr_expect_not_null(strstr(run.out, "\u00b0C"), "%s", modules[i]);
+        lines_fit(run.out);
+    }
+    run_close(&run);
+}
+
+Test(run_check, runaway_is_a_result_that_rejects)
+{
+    struct run run;
+    run_open(&run);
+    const char *files = "\"$C/runaway-drive.ini\" \"$C/runaway-module.ini\"";
+    char command[256];
+    (void)snprintf(command, sizeof command, "\"$S\" check %s", files);
+    run_line(&run, command);
+    cr_expect_eq(run.code, 1, "%s", run.err);
+    cr_expect_eq(strncmp(run.out, "REJECT ", 7), 0);
+    cr_expect_not_null(strstr(run.out, "thermal runaway"));
+    (void)snprintf(command, sizeof command, "\"$S\" check %s --format json", files);
+    run_line(&run, command);
+    cr_expect_eq(run.code, 1);
+    json_t *root = json_of(&run);
+    /* the case says so of itself: equilibrium at the lower frequency only */
+    json_t *high = json_array_get(json_object_get(root, "points"), 1);
+    cr_expect(json_is_true(json_object_get(high, "runaway")));
+    cr_expect(json_is_null(json_object_get(high, "module_w")));
+    cr_expect(json_is_null(json_object_get(root, "margin_k")));
+    json_decref(root);
+    run_close(&run);
+}
+
+Test(run_check, a_joint_file_replaces_the_drives_joint)
+{
+    struct run run;
+    run_open(&run);
+    run_line(&run, CHECK_GOOD " --format json");
+    json_t *own = json_of(&run);
+    run_line(&run, CHECK_GOOD " --format json --joint \"$E/joint-thick.ini\"");
+    json_t *thick = json_of(&run);
+    json_t *a = json_object_get(own, "joint"), *b = json_object_get(thick, "joint");
+    NEAR(number_of(a, "thickness_um"), 100.0, 1e-6);
+    cr_expect_gt(number_of(b, "thickness_um"), 100.0);
+    cr_expect_gt(number_of(b, "rth_k_per_w"), number_of(a, "rth_k_per_w"));
+    cr_expect_lt(number_of(thick, "margin_k"), number_of(own, "margin_k"));
+    json_decref(own);
+    json_decref(thick);
+    run_close(&run);
+}
+
+Test(run_check, tables_of_a_folder_take_the_place_of_the_built_in_ones)
+{
+    struct run run;
+    run_open(&run);
+    run_line(&run, CHECK_GOOD " >\"$T/a\"; " CHECK_GOOD
+                              " --tables \"$TABLES\" >\"$T/b\"; cmp \"$T/a\" \"$T/b\"");
+    cr_expect_eq(run.code, 0, "%s%s", run.out, run.err);
+    run_line(&run, CHECK_GOOD " --tables \"$T/none\"");
+    cr_expect_eq(run.code, 2);
+    cr_expect_str_eq(run.out, "");
+    run_close(&run);
+}
