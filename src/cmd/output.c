@@ -84,7 +84,7 @@ static int place_resolve(const char *path, struct place *place)
 {
     place->path = realpath(path, NULL);
     if (!place->path && errno != ENOENT) {
-        return errno;
+        return errno != 0 ? errno : EIO;
     }
     if (!place->path) {
         place->path = text_copy(path, strlen(path));

@@ -28,7 +28,7 @@ json_t *json_quantity(struct json_writer *writer, double si, const char *unit);
 json_t *json_optional(struct json_writer *writer, struct sm_optional value, const char *unit);
 
 /* A text; broken UTF-8 is repaired. NULL gives null. */
-json_t *json_words(struct json_writer *writer, const char *text);
+json_t *json_words(struct json_writer *writer, const char *words);
 json_t *json_note(struct json_writer *writer, const struct sm_note *note);
 json_t *json_notes(struct json_writer *writer, const struct sm_notes *notes);
 
