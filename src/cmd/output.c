@@ -187,7 +187,7 @@ enum sm_status output_file(const char *path, const struct sm_text *text, const c
         problem = "it names a folder";
     }
     int error = problem ? 0 : place_resolve(path, &place);
-    if (!problem && error == 0) {
+    if (error == 0 && place.folder) {
         error = place_write(&place, text);
     }
     place_release(&place);
