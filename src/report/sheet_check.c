@@ -7,6 +7,9 @@
 #include "report/words.h"
 
 #define TO_SETTLE "Settle before the load run"
+#define NOT_CHECKED                                                                                \
+    "Not checked, for the files do not give what it takes. Check each by hand, or fill in the "    \
+    "files:"
 
 static const char *text_keep(struct sheet *sheet, struct sm_text *text)
 {
@@ -147,36 +150,47 @@ static void facts(const struct check_sheet *s)
 
 /* ------------------------------------------------------------------ lists */
 
-static void notes_list(const struct check_sheet *s, const char *title, enum sheet_kind kind,
-                       const struct sm_notes *notes)
+static void assumptions(const struct check_sheet *s)
 {
+    const struct sm_notes *notes = &s->result->notes;
     if (notes->count == 0) {
         return;
     }
-    (void)sheet_add(s->sheet, SHEET_HEADING, title, "");
-    struct sheet_block *block = sheet_add(s->sheet, kind, "", "");
+    (void)sheet_add(s->sheet, SHEET_HEADING, "Assumptions and notes", "");
+    struct sheet_block *block = sheet_add(s->sheet, SHEET_BULLETS, "", "");
     for (size_t i = 0; i < notes->count; i++) {
         sheet_item(s->sheet, block, "", sheet_note(s->sheet, &notes->list[i]));
     }
 }
 
-/* Names only: what each asks for stands among the points to settle. */
-static void not_checked(const struct check_sheet *s)
+/* The conditions that are checks without data, or all others. */
+static void conditions_list(const struct check_sheet *s, bool unchecked)
 {
-    struct sm_text names;
-    sm_text_init(&names);
-    for (size_t i = 0; i < SM_CHECK_COUNT; i++) {
-        if (s->result->checks[i].result == SM_CHECK_NOT_CHECKED) {
-            sm_text_add(&names, "%s%s", names.length > 0 ? "; " : "",
-                        word_check((enum sm_check_id)i)->title);
+    const struct sm_notes *notes = &s->result->conditions;
+    struct sheet_block *block = NULL;
+    for (size_t i = 0; i < notes->count; i++) {
+        const struct sm_note *note = &notes->list[i];
+        if ((note->id == SM_NOTE_NOT_CHECKED) != unchecked) {
+            continue;
         }
+        if (!block && unchecked) {
+            (void)sheet_add(s->sheet, SHEET_PARAGRAPH, "", NOT_CHECKED);
+        }
+        block = block ? block : sheet_add(s->sheet, SHEET_TICKS, "", "");
+        sheet_item(s->sheet, block, "",
+                   unchecked && note->text ? note->text : sheet_note(s->sheet, note));
     }
-    if (names.length > 0) {
-        (void)sheet_add(s->sheet, SHEET_HEADING, "Not checked", "");
-        sm_text_add(&names, ".");
-        (void)sheet_add(s->sheet, SHEET_PARAGRAPH, "", text_keep(s->sheet, &names));
+}
+
+/* The points to settle: first those with a story, then the checks for which the files say too little,
+ * by name, since their story is the same. */
+static void conditions(const struct check_sheet *s)
+{
+    if (s->result->conditions.count > 0) {
+        (void)sheet_add(s->sheet, SHEET_HEADING, TO_SETTLE, "");
+        conditions_list(s, false);
+        conditions_list(s, true);
     }
-    sm_text_release(&names);
 }
 
 static void cautions(const struct check_sheet *s)
@@ -211,10 +225,9 @@ void sheet_check(struct sheet *sheet, const struct sm_case *c, const struct sm_r
     sheet_extremes(&s);
     sheet_limits(&s);
     sheet_checks(&s);
-    notes_list(&s, TO_SETTLE, SHEET_TICKS, &result->conditions);
+    conditions(&s);
     inputs_defaults(sheet, c);
-    notes_list(&s, "Assumptions and notes", SHEET_BULLETS, &result->notes);
-    not_checked(&s);
+    assumptions(&s);
     cautions(&s);
     sign(&s);
 }

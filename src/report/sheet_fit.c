@@ -129,7 +129,7 @@ static void check_cell(const struct check_sheet *s, struct sheet_block *table,
                value->given ? sheet_quantity(s->sheet, value->value, shown_unit(unit)) : NOTHING);
 }
 
-/* What was checked; the rest is named under "Not checked". */
+/* What was checked; the rest stands among the points to settle. */
 void sheet_checks(const struct check_sheet *s)
 {
     static const struct sheet_column columns[] = {

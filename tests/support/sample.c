@@ -109,9 +109,11 @@ void sample_make(struct sample *s)
     fill_checks(r->checks);
     s->conditions[0] = (struct sm_note){ .id = SM_NOTE_BRAKING_BUS };
     s->conditions[1] = (struct sm_note){ .id = SM_NOTE_JOINT_COVERAGE, .value = { 0.9 } };
+    s->conditions[2] =
+        (struct sm_note){ .id = SM_NOTE_NOT_CHECKED, .text = "isolation test voltage" };
     s->notes[0] =
         (struct sm_note){ .id = SM_NOTE_OVERMODULATION, .value = { 60.0, 460.0, 437.25 } };
-    r->conditions = (struct sm_notes){ .list = s->conditions, .count = 2 };
+    r->conditions = (struct sm_notes){ .list = s->conditions, .count = 3 };
     r->notes = (struct sm_notes){ .list = s->notes, .count = 1 };
 }
 

@@ -17,11 +17,11 @@ struct sample {
     struct sm_result result;
     struct sm_point points[SAMPLE_POINTS];
     struct sm_overload overload[SAMPLE_POINTS];
-    struct sm_note conditions[2], reasons[2], notes[2];
+    struct sm_note conditions[3], reasons[2], notes[2];
     char part[80], name[80];
 };
 
-/* Two points, 30 and 60 Hz, conditional, every check `not checked` but two. */
+/* Two points, 30 and 60 Hz, conditional, every check but two not checked. */
 void sample_make(struct sample *s);
 
 /* The first point, and so the whole result, without equilibrium: rejected. */
