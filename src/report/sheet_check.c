@@ -182,8 +182,8 @@ static void conditions_list(const struct check_sheet *s, bool unchecked)
     }
 }
 
-/* The points to settle: first those with a story, then the checks for which the files say too little,
- * by name, since their story is the same. */
+/* The points to settle: first those with a story, then the checks for which the files say too
+ * little, by name, since their story is the same. */
 static void conditions(const struct check_sheet *s)
 {
     if (s->result->conditions.count > 0) {
