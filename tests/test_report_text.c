@@ -196,6 +196,28 @@ Test(report_text, runaway_has_no_temperatures_and_says_so)
     sm_text_release(&text);
 }
 
+Test(report_text, the_reason_that_weighs_most_stands_first_and_each_stands_once)
+{
+    struct sample s;
+    sample_make(&s);
+    s.reasons[0] = (struct sm_note){ .id = SM_NOTE_REASON_MARGIN,
+                                     .value = { 12.0, 30.0, 15.0, 400.0 },
+                                     .text = "IGBT" };
+    s.reasons[1] = (struct sm_note){ .id = SM_NOTE_REASON_MARGIN,
+                                     .value = { 7.0, 60.0, 15.0, 410.0 },
+                                     .text = "diode" };
+    s.result.reasons = (struct sm_notes){ .list = s.reasons, .count = 2 };
+    s.result.verdict = SM_REJECT;
+    struct sm_text text = sheet_of(&s, false);
+    contains(&text, "Rejected: margin 7 K at 60 Hz");
+    contains(&text, "\n  - margin 12 K at 30 Hz");
+    sm_text_release(&text);
+    s.reasons[1] = (struct sm_note){ .id = SM_NOTE_REASON_RUNAWAY, .value = { 60.0 } };
+    text = sheet_of(&s, false);
+    contains(&text, "Rejected: thermal runaway at 60 Hz");
+    sm_text_release(&text);
+}
+
 Test(report_text, what_was_not_checked_is_named_and_what_was_has_its_numbers)
 {
     struct sample s;

@@ -55,13 +55,32 @@ static void headline(const struct check_sheet *s)
                     verdict < sizeof words / sizeof words[0] ? words[verdict] : "", about);
 }
 
-/* The reason in one sentence: the first reason of a rejection, else the smallest margin. */
+/* The reason that weighs most: no equilibrium, else the smallest margin, else the first. */
+static size_t reason_first(const struct sm_notes *reasons)
+{
+    size_t first = 0;
+    for (size_t i = 0; i < reasons->count; i++) {
+        const struct sm_note *note = &reasons->list[i];
+        const struct sm_note *best = &reasons->list[first];
+        if (note->id == SM_NOTE_REASON_RUNAWAY) {
+            return i;
+        }
+        if (note->id == SM_NOTE_REASON_MARGIN &&
+            (best->id != SM_NOTE_REASON_MARGIN || note->value[0] < best->value[0])) {
+            first = i;
+        }
+    }
+    return first;
+}
+
+/* The reason in one sentence: of a rejection what weighs most, else the smallest margin. */
 static const char *verdict_reason(const struct check_sheet *s)
 {
     struct sheet *sheet = s->sheet;
     const struct sm_result *result = s->result;
     if (result->verdict == SM_REJECT && result->reasons.count > 0) {
-        return sheet_format(sheet, "Rejected: %s.", sheet_note(sheet, &result->reasons.list[0]));
+        const struct sm_note *reason = &result->reasons.list[reason_first(&result->reasons)];
+        return sheet_format(sheet, "Rejected: %s.", sheet_note(sheet, reason));
     }
     if (result->n_points == 0) {
         return "No test frequency was computed.";
@@ -100,8 +119,11 @@ static void verdict(const struct check_sheet *s)
         return;
     }
     struct sheet_block *more = sheet_add(s->sheet, SHEET_BULLETS, "", "");
-    for (size_t i = 1; i < s->result->reasons.count; i++) {
-        sheet_item(s->sheet, more, "", sheet_note(s->sheet, &s->result->reasons.list[i]));
+    const size_t told = reason_first(&s->result->reasons);
+    for (size_t i = 0; i < s->result->reasons.count; i++) {
+        if (i != told) {
+            sheet_item(s->sheet, more, "", sheet_note(s->sheet, &s->result->reasons.list[i]));
+        }
     }
 }
 
