@@ -144,6 +144,7 @@ enum sm_drive_key {
 struct sm_drive {
     char *file; /* as the user named it */
     char *joint_file; /* of --joint, or NULL */
+    int joint_line;   /* of the [joint] header; 0 when there is no such section */
     char *name;
     struct sm_rating rating;
     struct sm_load load;

@@ -9,6 +9,7 @@
 
 #include "swapmargin/case.h"
 #include "swapmargin/error.h"
+#include "swapmargin/text.h"
 
 #ifdef __cplusplus
 extern "C" {
@@ -62,6 +63,38 @@ void sm_module_release(struct sm_module *module);
 enum sm_status sm_case_assemble(const struct sm_drive *drive, const struct sm_module *module,
                                 const struct sm_module *original, struct sm_case *out,
                                 struct sm_faults *faults);
+
+/* ---------------------------------------------------------------- templates */
+
+enum sm_template_kind { SM_TEMPLATE_DRIVE, SM_TEMPLATE_MODULE, SM_TEMPLATE_JOINT };
+
+/* Adds a commented blank file: every key with its meaning, unit, default and range.  The loader
+ * accepts it once the open lines ("key =") are filled in.  Errors: SM_ERR_MEMORY. */
+enum sm_status sm_template(enum sm_template_kind kind, struct sm_text *out);
+
+/* Adds the reference of all keys, docs/keys.md.  Errors: SM_ERR_MEMORY. */
+enum sm_status sm_keys_document(struct sm_text *out);
+
+/* --------------------------------------------------------------------- echo */
+
+/* One key of a loaded file as it was understood. */
+struct sm_echo {
+    const char *section;
+    const char *key;
+    const char *meaning;
+    struct sm_text value;     /* with its unit: "480 V"; a curve as "25 degC: 0.8 1.1 V; 125 degC: ..." ;
+                                 empty when absent or an empty text */
+    struct sm_origin origin;  /* file borrowed from the drive, the module or a constant */
+};
+
+void sm_echo_init(struct sm_echo *echo);
+void sm_echo_release(struct sm_echo *echo);
+
+/* The i-th key of the file, i = 0, 1, ... in the order of the key table; false after the last.
+ * Given: an initialised echo, which may be used again and again.
+ * echo->value.out_of_memory tells of a value that could not be written. */
+bool sm_drive_echo(const struct sm_drive *drive, size_t i, struct sm_echo *echo);
+bool sm_module_echo(const struct sm_module *module, size_t i, struct sm_echo *echo);
 
 #ifdef __cplusplus
 }

@@ -1,0 +1,58 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "input/loading.h"
+
+#include <stdarg.h>
+#include <stdio.h>
+#include <string.h>
+
+bool loading_given(const struct loading *l, int id)
+{
+    return l->origins[id].kind == SM_ORIGIN_GIVEN;
+}
+
+bool loading_absent(const struct loading *l, int id)
+{
+    return l->origins[id].kind != SM_ORIGIN_GIVEN && l->origins[id].line == 0;
+}
+
+enum sm_status loading_fault(const struct loading *l, int line, enum sm_status status,
+                             const char *format, ...)
+{
+    char message[sizeof((struct sm_fault *)NULL)->message];
+    const struct sm_place place = ini_source_line(l->source, line);
+    va_list args;
+    va_start(args, format);
+    (void)vsnprintf(message, sizeof message, format, args);
+    va_end(args);
+    return sm_fault_add(l->faults, status, &place, "%s", message);
+}
+
+void loading_rises(const struct loading *l, int line, const struct sm_list *list, const char *what)
+{
+    for (size_t i = 1; i < list->n; i++) {
+        if (list->v[i] > list->v[i - 1])
+            continue;
+        (void)loading_fault(l, line, SM_ERR_VALUE,
+                            "%s does not rise from value %zu to %zu; expected each larger than the "
+                            "one before",
+                            what, i, i + 1);
+        return;
+    }
+}
+
+enum sm_status loading_end(struct sm_faults *faults, size_t n)
+{
+    /* faults of the syntax were found before those of the values: the reader goes by lines */
+    for (size_t i = n + 1; i < faults->count; i++) {
+        const struct sm_fault fault = faults->list[i];
+        size_t k = i;
+        while (k > n && faults->list[k - 1].line > fault.line &&
+               strcmp(faults->list[k - 1].file, fault.file) == 0)
+            k--;
+        memmove(&faults->list[k + 1], &faults->list[k], (i - k) * sizeof fault);
+        faults->list[k] = fault;
+    }
+    if (faults->out_of_memory)
+        return SM_ERR_MEMORY;
+    return faults->count > n ? faults->list[n].status : SM_OK;
+}

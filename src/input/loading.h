@@ -1,0 +1,36 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * What loading a drive, a module or a table has in common: the checks across keys, and how a load
+ * ends. */
+#ifndef SM_INPUT_LOADING_H
+#define SM_INPUT_LOADING_H
+
+#include "input/ini_source.h"
+#include "swapmargin/case.h"
+
+/* The checks across keys of one file. */
+struct loading {
+    const struct ini_source *source;
+    const struct sm_origin *origins; /* one a key id */
+    const char *file;                /* for the origins of what is derived */
+    struct sm_faults *faults;
+};
+
+/* The key was given and read without a fault. */
+bool loading_given(const struct loading *l, int id);
+
+/* The key does not stand in the file at all, not even with a fault. */
+bool loading_absent(const struct loading *l, int id);
+
+/* Adds a fault at the key that stands at a line. */
+enum sm_status loading_fault(const struct loading *l, int line, enum sm_status status,
+                             const char *format, ...) SM_PRINTF(4, 5);
+
+/* Fault unless the values rise strictly; `what` names them: "current". */
+void loading_rises(const struct loading *l, int line, const struct sm_list *list, const char *what);
+
+/* Faults of one load, from the n-th of the list on: puts them in the order of lines and returns the
+ * first one's status, SM_OK when there are none. */
+enum sm_status loading_end(struct sm_faults *faults, size_t n);
+
+#endif
