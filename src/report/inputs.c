@@ -4,6 +4,8 @@
 #include "report/words.h"
 #include "swapmargin/input.h"
 
+#include <string.h>
+
 /* One file of a case, walked key by key. */
 struct walk {
     const char *noun; /* "drive" or "module" */
@@ -65,25 +67,56 @@ json_t *inputs_json(struct json_writer *writer, const struct sm_case *c)
 
 /* ------------------------------------------------------------------ sheet */
 
+/* Whether the row belongs on the sheet: something stands in for what was not typed.  What a person
+ * has not confirmed stands among the points to settle. */
+static bool echo_stands_in(const struct sm_echo *echo)
+{
+    const enum sm_origin_kind kind = echo->origin.kind;
+    return (kind == SM_ORIGIN_DEFAULT || kind == SM_ORIGIN_DERIVED) &&
+           echo_value(echo)[0] != '\0' && strcmp(echo->section, "confirmed") != 0;
+}
+
+/* "default"; where a derived value was taken: a line of the same file, or a table. */
+static const char *echo_source(struct sheet *sheet, const struct sm_echo *echo)
+{
+    const struct sm_origin *origin = &echo->origin;
+    if (origin->kind == SM_ORIGIN_DERIVED && origin->line > 0) {
+        return sheet_format(sheet, "line %d", origin->line);
+    }
+    if (origin->kind == SM_ORIGIN_DERIVED && origin->file) {
+        const char *slash = strrchr(origin->file, '/');
+        return sheet_keep(sheet, slash ? slash + 1 : origin->file);
+    }
+    return word_origin(origin->kind);
+}
+
 static void walk_rows(struct sheet *sheet, const struct walk *walk, struct sheet_block *table)
 {
     struct sm_echo echo;
     sm_echo_init(&echo);
     for (size_t i = 0; walk_echo(walk, i, &echo); i++) {
-        const enum sm_origin_kind kind = echo.origin.kind;
-        const bool stands_in = kind == SM_ORIGIN_DEFAULT || kind == SM_ORIGIN_DERIVED;
-        if (stands_in && echo_value(&echo)[0] != '\0') {
+        if (echo_stands_in(&echo)) {
             sheet_text(sheet, table, walk->noun);
             sheet_text(sheet, table, sheet_format(sheet, "[%s] %s", echo.section, echo.key));
             sheet_text(sheet, table, sheet_keep(sheet, echo_value(&echo)));
-            sheet_text(sheet, table,
-                       kind == SM_ORIGIN_DERIVED && echo.origin.file
-                           ? sheet_format(sheet, "derived, %s", echo.origin.file)
-                           : word_origin(kind));
+            sheet_text(sheet, table, echo_source(sheet, &echo));
         }
         sheet->out_of_memory = sheet->out_of_memory || echo.value.out_of_memory;
     }
     sm_echo_release(&echo);
+}
+
+/* How many keys of a file something stands in for. */
+static size_t walk_count(const struct walk *walk)
+{
+    size_t n = 0;
+    struct sm_echo echo;
+    sm_echo_init(&echo);
+    for (size_t i = 0; walk_echo(walk, i, &echo); i++) {
+        n += echo_stands_in(&echo) ? 1u : 0u;
+    }
+    sm_echo_release(&echo);
+    return n;
 }
 
 void inputs_defaults(struct sheet *sheet, const struct sm_case *c)
@@ -94,9 +127,14 @@ void inputs_defaults(struct sheet *sheet, const struct sm_case *c)
         { "", "value", "", SHEET_LEFT, true, false },
         { "", "from", "", SHEET_LEFT, false, false },
     };
+    const struct walk drive = { "drive", c->drive, NULL };
+    const struct walk module = { "module", NULL, c->module };
+    if (walk_count(&drive) + walk_count(&module) == 0) {
+        return;
+    }
     (void)sheet_add(sheet, SHEET_HEADING, "Taken where the files say nothing", "");
     struct sheet_block *table = sheet_add(sheet, SHEET_TABLE, "defaults", "");
     sheet_columns(sheet, table, columns, sizeof columns / sizeof columns[0]);
-    walk_rows(sheet, &(struct walk){ "drive", c->drive, NULL }, table);
-    walk_rows(sheet, &(struct walk){ "module", NULL, c->module }, table);
+    walk_rows(sheet, &drive, table);
+    walk_rows(sheet, &module, table);
 }

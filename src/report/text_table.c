@@ -158,8 +158,9 @@ static void flexible_shrink(struct table *table)
     for (size_t i = 0; i < n && excess > 0; i++) {
         if (table->block->columns[i].flexible) {
             struct plan *plan = &table->plan[i];
-            plan->width =
-                plan->width - excess > FLEXIBLE_LEAST ? plan->width - excess : FLEXIBLE_LEAST;
+            const int shrunk = plan->width - excess;
+            const int narrowest = plan->width < FLEXIBLE_LEAST ? plan->width : FLEXIBLE_LEAST;
+            plan->width = shrunk > narrowest ? shrunk : narrowest;
             return;
         }
     }
