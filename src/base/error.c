@@ -23,7 +23,7 @@ const char *sm_status_text(enum sm_status status)
 
 void sm_faults_init(struct sm_faults *faults)
 {
-    *faults = (struct sm_faults){0};
+    *faults = (struct sm_faults){ 0 };
 }
 
 void sm_faults_release(struct sm_faults *faults)
@@ -91,7 +91,7 @@ enum sm_status sm_fault_add(struct sm_faults *faults, enum sm_status status,
     if (!faults)
         return status;
 
-    static const struct sm_place nowhere = {0};
+    static const struct sm_place nowhere = { 0 };
     const struct sm_place *at = place ? place : &nowhere;
     struct sm_fault *fault = faults_grow(faults);
     char *file = fault ? copy_string(at->file ? at->file : "") : NULL;

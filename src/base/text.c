@@ -11,7 +11,7 @@
 
 void sm_text_init(struct sm_text *text)
 {
-    *text = (struct sm_text){0};
+    *text = (struct sm_text){ 0 };
 }
 
 void sm_text_release(struct sm_text *text)

@@ -10,7 +10,7 @@
 
 void sm_echo_init(struct sm_echo *echo)
 {
-    *echo = (struct sm_echo){0};
+    *echo = (struct sm_echo){ 0 };
 }
 
 void sm_echo_release(struct sm_echo *echo)

@@ -16,18 +16,19 @@
 
 static enum sm_status file_fault(struct sm_faults *faults, const char *file, const char *found)
 {
-    const struct sm_place place = {.file = file};
+    const struct sm_place place = { .file = file };
     return sm_fault_add(faults, SM_ERR_FILE, &place, "%s; expected a text file of at most 1 MiB",
                         found);
 }
 
 static enum sm_status open_fault(struct sm_faults *faults, const char *file, int error)
 {
-    const struct sm_place place = {.file = file};
+    const struct sm_place place = { .file = file };
     char why[128];
     if (strerror_r(error, why, sizeof why) != 0)
         memcpy(why, "error", sizeof "error");
-    return sm_fault_add(faults, SM_ERR_FILE, &place, "cannot be read: %s; expected a text file", why);
+    return sm_fault_add(faults, SM_ERR_FILE, &place, "cannot be read: %s; expected a text file",
+                        why);
 }
 
 static const char *kind_complaint(const struct stat *info)
@@ -59,7 +60,8 @@ static enum sm_status descriptor_read(int fd, const char *file, char **bytes, si
     const size_t room = info.st_size > 0 ? (size_t)info.st_size + 1u : (size_t)READ_LIMIT;
     char *data = malloc(room + 1u);
     if (!data)
-        return sm_fault_add(faults, SM_ERR_MEMORY, &(struct sm_place){.file = file}, "out of memory");
+        return sm_fault_add(faults, SM_ERR_MEMORY, &(struct sm_place){ .file = file },
+                            "out of memory");
     size_t got = 0;
     while (got < room) {
         const ssize_t k = read(fd, data + got, room - got);

@@ -22,9 +22,9 @@ struct scan {
     size_t room_sections, room_entries;
     int line;
     bool in_section;
-    bool readable;      /* its name can be handed to iniparser */
-    bool broken;        /* this line has its fault already */
-    size_t section;     /* index of the open one */
+    bool readable;  /* its name can be handed to iniparser */
+    bool broken;    /* this line has its fault already */
+    size_t section; /* index of the open one */
 };
 
 static struct sm_place scan_place(const struct scan *scan, const char *key)
@@ -51,7 +51,7 @@ static void scan_fault(struct scan *scan, const char *key, const char *text, con
 
 static void scan_fault_plain(struct scan *scan, enum sm_status status, const char *message)
 {
-    const struct sm_place place = {.file = scan->source->file, .line = scan->line};
+    const struct sm_place place = { .file = scan->source->file, .line = scan->line };
     scan->broken = true;
     (void)sm_fault_add(scan->faults, status, &place, "%s", message);
 }
@@ -99,7 +99,7 @@ static bool section_open(struct scan *scan, const char *name)
     for (size_t i = 0; i < source->n_sections; i++) {
         if (strcmp(source->sections[i].name, folded) != 0)
             continue;
-        const struct sm_place place = {scan->source->file, scan->line, shown, NULL};
+        const struct sm_place place = { scan->source->file, scan->line, shown, NULL };
         scan->section = i;
         scan->in_section = true;
         if (!scan->broken)
@@ -120,7 +120,7 @@ static bool section_open(struct scan *scan, const char *name)
     scan->section = source->n_sections++;
     scan->in_section = true;
     source->sections[scan->section] =
-        (struct ini_section){folded, shown, scan->line, scan->broken};
+        (struct ini_section){ folded, shown, scan->line, scan->broken };
     return true;
 }
 
@@ -203,7 +203,7 @@ static bool entry_add(struct scan *scan, const char *key, struct ini_entry **out
         return false;
     source->entries = list;
     struct ini_entry *entry = &source->entries[source->n_entries++];
-    *entry = (struct ini_entry){.section = scan->section, .line = scan->line};
+    *entry = (struct ini_entry){ .section = scan->section, .line = scan->line };
     entry->key = pool_add(scan, key, false);
     entry->name = pool_add(scan, key, true);
     entry->hash = name_hash(entry->name);
@@ -338,17 +338,18 @@ static void scan_lines(struct scan *scan, const char *bytes, size_t n)
 /* UTF-16 is what some editors call Unicode: one fault is enough for it. */
 static bool is_utf16(const char *bytes, size_t n)
 {
-    return n >= 2 && ((bytes[0] == '\xFF' && bytes[1] == '\xFE') ||
-                      (bytes[0] == '\xFE' && bytes[1] == '\xFF') ||
-                      (bytes[0] == '\0' && bytes[1] != '\0') ||
-                      (bytes[0] != '\0' && bytes[1] == '\0'));
+    return n >= 2 &&
+           ((bytes[0] == '\xFF' && bytes[1] == '\xFE') ||
+            (bytes[0] == '\xFE' && bytes[1] == '\xFF') || (bytes[0] == '\0' && bytes[1] != '\0') ||
+            (bytes[0] != '\0' && bytes[1] == '\0'));
 }
 
 enum sm_status ini_scan(const char *bytes, size_t n, struct ini_source *source,
                         struct sm_text *normal, struct sm_faults *faults)
 {
     struct scan scan = {
-        .source = source, .normal = normal, .faults = faults, .first_fault = faults->count};
+        .source = source, .normal = normal, .faults = faults, .first_fault = faults->count
+    };
     if (is_utf16(bytes, n)) {
         scan.line = 1;
         scan_fault_plain(&scan, SM_ERR_SYNTAX, "is UTF-16, not UTF-8; expected text in UTF-8");
@@ -357,6 +358,11 @@ enum sm_status ini_scan(const char *bytes, size_t n, struct ini_source *source,
     if (n >= 3 && memcmp(bytes, "\xEF\xBB\xBF", 3) == 0) { /* a byte order mark */
         bytes += 3;
         n -= 3;
+    }
+    if (memchr(bytes, '\r', n) && !memchr(bytes, '\n', n)) {
+        scan.line = 1;
+        scan_fault_plain(&scan, SM_ERR_SYNTAX, "lines end in CR alone; expected LF or CR LF");
+        return SM_ERR_SYNTAX;
     }
     /* each line leaves its name twice, never longer than the line and its end */
     source->pool = malloc(2 * n + 4);
@@ -368,8 +374,9 @@ enum sm_status ini_scan(const char *bytes, size_t n, struct ini_source *source,
     scan_lines(&scan, bytes, n);
     if (source->n_sections == 0 && faults->count == scan.first_fault) {
         scan.line = 0;
-        scan_fault_plain(&scan, SM_ERR_SYNTAX, "is empty: no section in it; expected [section] and "
-                                               "key = value lines");
+        scan_fault_plain(&scan, SM_ERR_SYNTAX,
+                         "is empty: no section in it; expected [section] and "
+                         "key = value lines");
     }
     return source->n_sections == 0 ? SM_ERR_SYNTAX : SM_OK;
 }

@@ -16,7 +16,7 @@
 
 void ini_source_init(struct ini_source *source)
 {
-    *source = (struct ini_source){0};
+    *source = (struct ini_source){ 0 };
 }
 
 void ini_source_release(struct ini_source *source)
@@ -98,7 +98,7 @@ static enum sm_status values_fetch(struct ini_source *source, struct sm_faults *
 static enum sm_status source_fill(const char *file, const char *bytes, size_t n,
                                   struct ini_source *source, struct sm_faults *faults)
 {
-    const struct sm_place place = {.file = file};
+    const struct sm_place place = { .file = file };
     struct sm_text normal;
     sm_text_init(&normal);
     source->file = strdup(file);
@@ -152,8 +152,8 @@ const struct ini_section *ini_source_section(const struct ini_source *source, co
 
 struct sm_place ini_source_place(const struct ini_source *source, const struct ini_entry *entry)
 {
-    return (struct sm_place){source->file, entry->line, source->sections[entry->section].shown,
-                             entry->key};
+    return (struct sm_place){ source->file, entry->line, source->sections[entry->section].shown,
+                              entry->key };
 }
 
 struct sm_place ini_source_line(const struct ini_source *source, int line)
@@ -162,5 +162,5 @@ struct sm_place ini_source_line(const struct ini_source *source, int line)
         if (source->entries[i].line == line)
             return ini_source_place(source, &source->entries[i]);
     }
-    return (struct sm_place){.file = source->file, .line = line};
+    return (struct sm_place){ .file = source->file, .line = line };
 }

@@ -18,7 +18,7 @@ struct ini_section {
     const char *name;  /* lower case */
     const char *shown; /* as typed */
     int line;
-    bool broken;       /* its header has a fault */
+    bool broken; /* its header has a fault */
 };
 
 struct ini_entry {
@@ -27,7 +27,7 @@ struct ini_entry {
     const char *name;  /* lower case, runs of blanks as one */
     const char *value; /* iniparser's; NULL when broken */
     int line;
-    unsigned hash;     /* of name */
+    unsigned hash; /* of name */
     bool broken;
 };
 

@@ -24,8 +24,8 @@ static const char *layer_reason(const struct sm_module *module)
     return printed ? "rth_cs holds for a reference compound" : "only the base's size is known";
 }
 
-static void layer_fault(const struct sm_drive *drive, const struct sm_module *module, const char *key,
-                        struct sm_faults *faults)
+static void layer_fault(const struct sm_drive *drive, const struct sm_module *module,
+                        const char *key, struct sm_faults *faults)
 {
     const struct sm_place place = {
         .file = drive->joint_file ? drive->joint_file : drive->file,
@@ -33,11 +33,12 @@ static void layer_fault(const struct sm_drive *drive, const struct sm_module *mo
         .section = "joint",
         .key = key,
     };
-    (void)sm_fault_add(faults, SM_ERR_KEY, &place,
-                       "missing; expected %s, or a compound: the joint of '%s' depends on the layer "
-                       "(%s)",
-                       key ? "it" : "a section with conductivity and thickness", module->part,
-                       layer_reason(module));
+    (void)sm_fault_add(
+        faults, SM_ERR_KEY, &place,
+        "missing; expected %s, or a compound: the joint of '%s' depends on the layer "
+        "(%s)",
+        key ? "it" : "a section with conductivity and thickness", module->part,
+        layer_reason(module));
 }
 
 static enum sm_status layer_check(const struct sm_drive *drive, const struct sm_module *module,
@@ -63,21 +64,22 @@ static enum sm_status count_check(const struct sm_case *c, struct sm_faults *fau
         return SM_OK;
     const struct sm_origin *origin = &c->module->origin[SM_MODULE_CIRCUIT];
     const struct key_row *row = &module_keys.rows[SM_MODULE_CIRCUIT];
-    const struct sm_place place = {c->module->file, origin->line, row->section, row->key};
-    return sm_fault_add(faults, SM_ERR_VALUE, &place,
-                        "%d switches in one case do not make the 6 of a bridge with %d in parallel; "
-                        "expected a number of modules without a remainder",
-                        sm_module_switches(c->module), c->drive->rating.parallel);
+    const struct sm_place place = { c->module->file, origin->line, row->section, row->key };
+    return sm_fault_add(
+        faults, SM_ERR_VALUE, &place,
+        "%d switches in one case do not make the 6 of a bridge with %d in parallel; "
+        "expected a number of modules without a remainder",
+        sm_module_switches(c->module), c->drive->rating.parallel);
 }
 
 enum sm_status sm_case_assemble(const struct sm_drive *drive, const struct sm_module *module,
                                 const struct sm_module *original, struct sm_case *out,
                                 struct sm_faults *faults)
 {
-    const struct sm_case assembled = {drive, module, original};
+    const struct sm_case assembled = { drive, module, original };
     enum sm_status status = count_check(&assembled, faults);
     if (original && status == SM_OK)
-        status = count_check(&(struct sm_case){drive, original, NULL}, faults);
+        status = count_check(&(struct sm_case){ drive, original, NULL }, faults);
 
     /* the layer that one part lacks the other lacks too: told once */
     enum sm_status layer = layer_check(drive, module, faults);

@@ -13,11 +13,12 @@
 #define SAME_HZ 1e-6 /* Hz  frequencies nearer than this are one */
 #define COMPOUNDS_FILE "tables/compounds.ini"
 
-static const double default_frequencies[] = {30.0, 60.0}; /* Hz  METHOD: 30 and 60 Hz unless set */
+static const double default_frequencies[] = { 30.0,
+                                              60.0 }; /* Hz  METHOD: 30 and 60 Hz unless set */
 
 void sm_drive_init(struct sm_drive *drive)
 {
-    *drive = (struct sm_drive){0};
+    *drive = (struct sm_drive){ 0 };
 }
 
 void sm_drive_release(struct sm_drive *drive)
@@ -76,10 +77,10 @@ static void overload_check(const struct loading *l, const struct sm_drive *drive
     const struct sm_rating *rating = &drive->rating;
     if (rating->overload_current.given == rating->overload_time.given)
         return;
-    const int given = rating->overload_current.given ? SM_DRIVE_OVERLOAD_CURRENT
-                                                     : SM_DRIVE_OVERLOAD_TIME;
-    const int missing = rating->overload_current.given ? SM_DRIVE_OVERLOAD_TIME
-                                                       : SM_DRIVE_OVERLOAD_CURRENT;
+    const int given =
+        rating->overload_current.given ? SM_DRIVE_OVERLOAD_CURRENT : SM_DRIVE_OVERLOAD_TIME;
+    const int missing =
+        rating->overload_current.given ? SM_DRIVE_OVERLOAD_TIME : SM_DRIVE_OVERLOAD_CURRENT;
     if (!loading_absent(l, missing))
         return; /* it stands there with a fault of its own */
     (void)loading_fault(l, l->origins[given].line, SM_ERR_KEY, "stands without %s; expected both",
@@ -96,9 +97,9 @@ static void frequencies_check(const struct loading *l, struct sm_drive *drive)
         for (size_t k = 0; k < i; k++) {
             if (fabs(list->v[i] - list->v[k]) > SAME_HZ)
                 continue;
-            (void)loading_fault(l, line, SM_ERR_VALUE,
-                                "value %zu is the same as value %zu; expected different frequencies",
-                                i + 1, k + 1);
+            (void)loading_fault(
+                l, line, SM_ERR_VALUE,
+                "value %zu is the same as value %zu; expected different frequencies", i + 1, k + 1);
             return;
         }
     }
@@ -137,8 +138,8 @@ static void joint_derive(struct sm_drive *drive, int id, struct sm_optional *val
 {
     if (value->given)
         return;
-    *value = (struct sm_optional){true, si};
-    drive->origin[id] = (struct sm_origin){SM_ORIGIN_DERIVED, COMPOUNDS_FILE, 0};
+    *value = (struct sm_optional){ true, si };
+    drive->origin[id] = (struct sm_origin){ SM_ORIGIN_DERIVED, COMPOUNDS_FILE, 0 };
 }
 
 static void compound_fault(const struct loading *l, const struct sm_tables *tables,
@@ -176,9 +177,10 @@ static void joint_finish(const struct loading *l, const struct sm_tables *tables
     if (joint->compound && joint->compound[0]) {
         const struct sm_compound *compound = compound_find(tables, joint->compound);
         if (compound) {
-            joint_derive(drive, SM_DRIVE_CONDUCTIVITY, &joint->conductivity, compound->conductivity);
+            joint_derive(drive, SM_DRIVE_CONDUCTIVITY, &joint->conductivity,
+                         compound->conductivity);
             joint_derive(drive, SM_DRIVE_THICKNESS, &joint->thickness, compound->thickness);
-            joint->density = (struct sm_optional){true, compound->density};
+            joint->density = (struct sm_optional){ true, compound->density };
         } else {
             compound_fault(l, tables, joint->compound);
         }
@@ -201,8 +203,8 @@ static void drive_read(const struct ini_source *source, const struct sm_tables *
 {
     if (key_table_other_kind(&drive_keys, source, faults))
         return;
-    const struct key_target target = {drive, drive->origin, drive->file};
-    const struct loading l = {source, drive->origin, drive->file, faults};
+    const struct key_target target = { drive, drive->origin, drive->file };
+    const struct loading l = { source, drive->origin, drive->file, faults };
     key_table_read(&drive_keys, source, &target, faults);
     power_factor_check(&l, drive);
     overload_check(&l, drive);
@@ -217,7 +219,8 @@ static void drive_file_load(const char *file, const struct sm_tables *tables,
     ini_source_init(&source);
     drive->file = strdup(file);
     if (!drive->file)
-        (void)sm_fault_add(faults, SM_ERR_MEMORY, &(struct sm_place){.file = file}, "out of memory");
+        (void)sm_fault_add(faults, SM_ERR_MEMORY, &(struct sm_place){ .file = file },
+                           "out of memory");
     else if (ini_source_load(file, &source, faults) == SM_OK)
         drive_read(&source, tables, drive, faults);
     ini_source_release(&source);
@@ -230,16 +233,17 @@ static void joint_read(const struct ini_source *source, const struct sm_tables *
     if (key_table_other_kind(&joint_keys, source, faults))
         return;
     key_table_release(&joint_keys, drive);
-    drive->joint = (struct sm_joint){0};
+    drive->joint = (struct sm_joint){ 0 };
     for (size_t i = 0; i < joint_keys.n; i++)
-        drive->origin[SM_DRIVE_COMPOUND + i] = (struct sm_origin){0};
+        drive->origin[SM_DRIVE_COMPOUND + i] = (struct sm_origin){ 0 };
 
-    const struct key_target target = {drive, &drive->origin[SM_DRIVE_COMPOUND], drive->joint_file};
-    const struct loading l = {source, drive->origin, drive->joint_file, faults};
+    const struct key_target target = { drive, &drive->origin[SM_DRIVE_COMPOUND],
+                                       drive->joint_file };
+    const struct loading l = { source, drive->origin, drive->joint_file, faults };
     key_table_read(&joint_keys, source, &target, faults);
     joint_finish(&l, tables, drive);
     if (drive->joint_line == 0) {
-        const struct sm_place place = {.file = source->file, .section = "joint"};
+        const struct sm_place place = { .file = source->file, .section = "joint" };
         (void)sm_fault_add(faults, SM_ERR_KEY, &place, "missing; expected one [joint] section");
     }
 }
@@ -251,7 +255,8 @@ static void joint_file_load(const char *file, const struct sm_tables *tables,
     ini_source_init(&source);
     drive->joint_file = strdup(file);
     if (!drive->joint_file)
-        (void)sm_fault_add(faults, SM_ERR_MEMORY, &(struct sm_place){.file = file}, "out of memory");
+        (void)sm_fault_add(faults, SM_ERR_MEMORY, &(struct sm_place){ .file = file },
+                           "out of memory");
     else if (ini_source_load(file, &source, faults) == SM_OK)
         joint_read(&source, tables, drive, faults);
     ini_source_release(&source);

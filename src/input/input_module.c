@@ -12,7 +12,7 @@
 
 void sm_module_init(struct sm_module *module)
 {
-    *module = (struct sm_module){0};
+    *module = (struct sm_module){ 0 };
 }
 
 void sm_module_release(struct sm_module *module)
@@ -27,8 +27,8 @@ static void module_read(const struct ini_source *source, struct sm_module *modul
 {
     if (key_table_other_kind(&module_keys, source, faults))
         return;
-    const struct key_target target = {module, module->origin, module->file};
-    const struct loading l = {source, module->origin, module->file, faults};
+    const struct key_target target = { module, module->origin, module->file };
+    const struct loading l = { source, module->origin, module->file, faults };
     key_table_read(&module_keys, source, &target, faults);
     module_curves_check(&l, module);
     module_thermal_check(&l, module);
@@ -46,7 +46,8 @@ enum sm_status sm_module_load(const char *file, struct sm_module *module, struct
     sm_module_init(module);
     module->file = strdup(file);
     if (!module->file)
-        (void)sm_fault_add(list, SM_ERR_MEMORY, &(struct sm_place){.file = file}, "out of memory");
+        (void)sm_fault_add(list, SM_ERR_MEMORY, &(struct sm_place){ .file = file },
+                           "out of memory");
     else if (ini_source_load(file, &source, list) == SM_OK)
         module_read(&source, module, list);
     ini_source_release(&source);

@@ -42,12 +42,12 @@ static const struct key_row surface_rows[] = {
 
 #define COUNT(rows) (sizeof(rows) / sizeof(rows)[0])
 
-static const struct key_table compound_keys = {"compound", compound_rows, COUNT(compound_rows)};
-static const struct key_table surface_keys = {"surface", surface_rows, COUNT(surface_rows)};
+static const struct key_table compound_keys = { "compound", compound_rows, COUNT(compound_rows) };
+static const struct key_table surface_keys = { "surface", surface_rows, COUNT(surface_rows) };
 
 void sm_tables_init(struct sm_tables *tables)
 {
-    *tables = (struct sm_tables){0};
+    *tables = (struct sm_tables){ 0 };
 }
 
 void sm_tables_release(struct sm_tables *tables)
@@ -66,7 +66,7 @@ static void text_store(const struct ini_source *source, const struct ini_section
         memcpy(to, text ? text : "", n + 1);
         return;
     }
-    const struct sm_place place = {source->file, section->line, section->shown, NULL};
+    const struct sm_place place = { source->file, section->line, section->shown, NULL };
     (void)sm_fault_add(faults, SM_ERR_RANGE, &place,
                        "text of %zu bytes in it; expected less than %zu", n, size);
 }
@@ -74,9 +74,9 @@ static void text_store(const struct ini_source *source, const struct ini_section
 static void compound_store(const struct ini_source *source, size_t i, struct sm_compound *out,
                            struct sm_faults *faults)
 {
-    struct compound_read row = {0};
-    struct sm_origin origins[COUNT(compound_rows)] = {{0}};
-    const struct key_target target = {&row, origins, source->file};
+    struct compound_read row = { 0 };
+    struct sm_origin origins[COUNT(compound_rows)] = { { 0 } };
+    const struct key_target target = { &row, origins, source->file };
     key_table_read_section(&compound_keys, source, i, &target, faults);
     const struct ini_section *section = &source->sections[i];
     out->conductivity = row.conductivity;
@@ -90,9 +90,9 @@ static void compound_store(const struct ini_source *source, size_t i, struct sm_
 static void surface_store(const struct ini_source *source, size_t i, struct sm_surface_row *out,
                           struct sm_faults *faults)
 {
-    struct surface_read row = {0};
-    struct sm_origin origins[COUNT(surface_rows)] = {{0}};
-    const struct key_target target = {&row, origins, source->file};
+    struct surface_read row = { 0 };
+    struct sm_origin origins[COUNT(surface_rows)] = { { 0 } };
+    const struct key_target target = { &row, origins, source->file };
     key_table_read_section(&surface_keys, source, i, &target, faults);
     const struct ini_section *section = &source->sections[i];
     out->surface = row.surface;
@@ -107,7 +107,7 @@ static void compounds_fill(const struct ini_source *source, struct sm_tables *ta
 {
     tables->compounds = calloc(source->n_sections, sizeof *tables->compounds);
     if (!tables->compounds) {
-        (void)sm_fault_add(faults, SM_ERR_MEMORY, &(struct sm_place){.file = source->file},
+        (void)sm_fault_add(faults, SM_ERR_MEMORY, &(struct sm_place){ .file = source->file },
                            "out of memory");
         return;
     }
@@ -121,7 +121,7 @@ static void surfaces_fill(const struct ini_source *source, struct sm_tables *tab
 {
     tables->surfaces = calloc(source->n_sections, sizeof *tables->surfaces);
     if (!tables->surfaces) {
-        (void)sm_fault_add(faults, SM_ERR_MEMORY, &(struct sm_place){.file = source->file},
+        (void)sm_fault_add(faults, SM_ERR_MEMORY, &(struct sm_place){ .file = source->file },
                            "out of memory");
         return;
     }

@@ -92,7 +92,7 @@ void key_suggest(const struct key_table *table, const char *section, const char 
 
 void section_suggest(const struct key_table *table, const char *name, struct sm_text *out)
 {
-    static const struct key_table *const kinds[] = {&drive_keys, &module_keys};
+    static const struct key_table *const kinds[] = { &drive_keys, &module_keys };
     for (size_t k = 0; k < sizeof kinds / sizeof kinds[0]; k++) {
         if (key_table_has_section(kinds[k], name)) {
             sm_text_add(out, "it belongs in a %s file", kinds[k]->noun);

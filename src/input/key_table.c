@@ -20,7 +20,8 @@ struct reader {
 const char *key_table_section(const struct key_table *table, size_t i)
 {
     for (size_t k = 0; k < table->n; k++) {
-        const bool first = k == 0 || strcmp(table->rows[k].section, table->rows[k - 1].section) != 0;
+        const bool first =
+            k == 0 || strcmp(table->rows[k].section, table->rows[k - 1].section) != 0;
         if (first && i-- == 0)
             return table->rows[k].section;
     }
@@ -62,7 +63,7 @@ static void origin_set(const struct reader *r, size_t i, enum sm_origin_kind kin
     struct sm_origin *origin = &r->target->origins[i];
     if (origin->kind == SM_ORIGIN_GIVEN)
         return; /* the first good row of several */
-    *origin = (struct sm_origin){kind, kind == SM_ORIGIN_ABSENT ? NULL : r->target->file, line};
+    *origin = (struct sm_origin){ kind, kind == SM_ORIGIN_ABSENT ? NULL : r->target->file, line };
 }
 
 static void unknown_key(const struct reader *r, const struct ini_entry *entry, const char *section,
@@ -119,18 +120,18 @@ static void entries_read(const struct reader *r)
 static void missing_key(const struct reader *r, const struct key_row *row,
                         const struct ini_section *section)
 {
-    const struct sm_place place = {r->source->file, section->line, section->shown, row->key};
+    const struct sm_place place = { r->source->file, section->line, section->shown, row->key };
     struct sm_text words;
     sm_text_init(&words);
     key_range_words(row, &words);
-    (void)sm_fault_add(r->faults, SM_ERR_KEY, &place, "missing; expected the %s%s%s", row->meaning,
+    (void)sm_fault_add(r->faults, SM_ERR_KEY, &place, "missing; expected %s%s%s", row->meaning,
                        words.data ? ", " : "", words.data ? words.data : "");
     sm_text_release(&words);
 }
 
 static void missing_section(const struct reader *r, const char *section)
 {
-    const struct sm_place place = {.file = r->source->file, .section = section};
+    const struct sm_place place = { .file = r->source->file, .section = section };
     struct sm_text words;
     sm_text_init(&words);
     const char *comma = "";
@@ -166,8 +167,8 @@ static void absent_fill(const struct reader *r, size_t i)
     /* text is never NULL, so that a fault in it cannot make others */
     if (row->need == NEED_DEFAULT || row->kind == KEY_TEXT) {
         if (key_value_default(row, r->target->base) != SM_OK)
-            (void)sm_fault_add(r->faults, SM_ERR_MEMORY, &(struct sm_place){.file = r->source->file},
-                               "out of memory");
+            (void)sm_fault_add(r->faults, SM_ERR_MEMORY,
+                               &(struct sm_place){ .file = r->source->file }, "out of memory");
     }
     if (r->seen[i])
         return;
@@ -193,7 +194,7 @@ static void reader_run(struct reader *r)
 {
     r->seen = calloc(r->table->n, sizeof *r->seen);
     if (!r->seen) {
-        (void)sm_fault_add(r->faults, SM_ERR_MEMORY, &(struct sm_place){.file = r->source->file},
+        (void)sm_fault_add(r->faults, SM_ERR_MEMORY, &(struct sm_place){ .file = r->source->file },
                            "out of memory");
         return;
     }
@@ -213,7 +214,7 @@ static void unknown_sections(const struct key_table *table, const struct ini_sou
         const struct ini_section *section = &source->sections[i];
         if (section->broken || key_table_has_section(table, section->name))
             continue;
-        const struct sm_place place = {source->file, section->line, section->shown, NULL};
+        const struct sm_place place = { source->file, section->line, section->shown, NULL };
         struct sm_text words;
         sm_text_init(&words);
         section_suggest(table, section->name, &words);
@@ -226,7 +227,7 @@ static void unknown_sections(const struct key_table *table, const struct ini_sou
 void key_table_read(const struct key_table *table, const struct ini_source *source,
                     const struct key_target *target, struct sm_faults *faults)
 {
-    struct reader r = {.table = table, .source = source, .target = target, .faults = faults};
+    struct reader r = { .table = table, .source = source, .target = target, .faults = faults };
     unknown_sections(table, source, faults);
     reader_run(&r);
 }
@@ -235,8 +236,12 @@ void key_table_read_section(const struct key_table *table, const struct ini_sour
                             size_t section, const struct key_target *target,
                             struct sm_faults *faults)
 {
-    struct reader r = {.table = table, .source = source, .target = target, .faults = faults,
-                       .any = true, .section = section};
+    struct reader r = { .table = table,
+                        .source = source,
+                        .target = target,
+                        .faults = faults,
+                        .any = true,
+                        .section = section };
     reader_run(&r);
 }
 
@@ -270,9 +275,9 @@ bool key_table_other_kind(const struct key_table *table, const struct ini_source
     const char *kind = source_kind(source);
     if (own || !kind || strcmp(kind, table->noun) == 0)
         return false;
-    const struct sm_place place = {.file = source->file};
-    (void)sm_fault_add(faults, SM_ERR_KEY, &place,
-                       "this is a %s file where a %s file is expected", kind, table->noun);
+    const struct sm_place place = { .file = source->file };
+    (void)sm_fault_add(faults, SM_ERR_KEY, &place, "this is a %s file where a %s file is expected",
+                       kind, table->noun);
     return true;
 }
 
@@ -292,10 +297,10 @@ void key_table_release(const struct key_table *table, void *base)
             *(char **)field = NULL;
         } else if (table->rows[i].kind == KEY_LIST) {
             free(((struct sm_list *)field)->v);
-            *(struct sm_list *)field = (struct sm_list){NULL, 0};
+            *(struct sm_list *)field = (struct sm_list){ NULL, 0 };
         } else if (table->rows[i].kind == KEY_ROWS) {
             rows_release(field);
-            *(struct sm_rows *)field = (struct sm_rows){NULL, 0};
+            *(struct sm_rows *)field = (struct sm_rows){ NULL, 0 };
         }
     }
 }

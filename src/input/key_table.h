@@ -49,11 +49,14 @@ struct key_row {
 /* Makes a struct key_row of a row of a .def file; `type` is the struct that the field is of. */
 #define KEY_ROW(type, section, key, field, kind, dimension, need, fallback, min, max, unit, extra, \
                 meaning)                                                                           \
-    {section, key, KEY_##kind, SM_DIM_##dimension, NEED_##need, fallback, min, max, unit, extra,   \
-     meaning, offsetof(type, field)}
+    {                                                                                              \
+        section, key, KEY_##kind, SM_DIM_##dimension, NEED_##need, fallback, min, max, unit,       \
+            extra, meaning, offsetof(type, field)                                                  \
+    }
 
-#define KEY_CHECK_TYPE(type, field, kind)                                                      \
-    _Static_assert(_Generic(((type *)0)->field, KEY_TYPE_##kind: 1, default: 0), "type of " #field)
+#define KEY_CHECK_TYPE(type, field, kind)                                                          \
+    _Static_assert(_Generic(((type *)0)->field, KEY_TYPE_##kind : 1, default : 0),                 \
+                   "type of " #field)
 
 struct key_table {
     const char *noun; /* "drive", "module", "joint": what the file is called */
@@ -63,7 +66,8 @@ struct key_table {
 
 extern const struct key_table drive_keys;
 extern const struct key_table module_keys;
-extern const struct key_table joint_keys; /* the rows of the drive's [joint], from SM_DRIVE_COMPOUND on */
+extern const struct key_table
+    joint_keys; /* the rows of the drive's [joint], from SM_DRIVE_COMPOUND on */
 
 /* What rows are applied to. */
 struct key_target {

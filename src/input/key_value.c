@@ -10,14 +10,14 @@
 #include <strings.h>
 
 /* A bound typed in another unit comes out a rounding error away from the bound in SI: -40 degC. */
-#define BOUND_TOLERANCE 1e-9 /* 1  of the larger bound */
+#define BOUND_TOLERANCE 1e-9 /* 1  of the bound */
 
 /* Two temperatures (25 degC, 77 degF) or frequencies are the same when nearer than this. */
 #define SAME_AT 1e-6 /* K, Hz */
 
 /* K: curves are measured between these; plausibility bounds, common practice, no source. */
-#define CURVE_COLDEST 218.15 /* K  -55 degC */
-#define CURVE_HOTTEST 523.15 /* K  250 degC */
+#define CURVE_COLDEST 218.15  /* K  -55 degC */
+#define CURVE_HOTTEST 523.15  /* K  250 degC */
 #define ROW_HIGHEST_HZ 1000.0 /* Hz  as the test frequencies */
 
 void *key_field(const struct key_row *row, void *base)
@@ -32,8 +32,7 @@ static struct sm_place entry_place(const struct ini_source *source, const struct
 
 static bool outside(double value, double min, double max)
 {
-    const double slack = BOUND_TOLERANCE * fmax(fabs(min), fabs(max));
-    return value < min - slack || value > max + slack;
+    return value < min - BOUND_TOLERANCE * fabs(min) || value > max + BOUND_TOLERANCE * fabs(max);
 }
 
 static enum sm_status range_check(const struct key_row *row, const struct sm_place *place,
@@ -48,10 +47,11 @@ static enum sm_status range_check(const struct key_row *row, const struct sm_pla
         if (values->n > 1) {
             sm_text_add(&words, "value %zu, ", i + 1);
             key_number_words(row, values->v[i], &words);
+            sm_text_add(&words, ",");
         } else {
             sm_text_add(&words, "'%s'", ini_clip(text).text);
         }
-        sm_text_add(&words, ", is out of range; expected ");
+        sm_text_add(&words, " is out of range; expected ");
         key_range_words(row, &words);
         const enum sm_status status = sm_fault_add(faults, SM_ERR_RANGE, place, "%s",
                                                    words.data ? words.data : "out of range");
@@ -68,8 +68,8 @@ static enum sm_status expected_words(const struct key_row *row, const struct sm_
     sm_text_init(&words);
     key_range_words(row, &words);
     const enum sm_status status =
-        sm_fault_add(faults, SM_ERR_VALUE, place, "'%s' %s; expected %s", ini_clip(text).text, found,
-                     words.data ? words.data : "a text");
+        sm_fault_add(faults, SM_ERR_VALUE, place, "'%s' %s; expected %s", ini_clip(text).text,
+                     found, words.data ? words.data : "a text");
     sm_text_release(&words);
     return status;
 }
@@ -88,7 +88,7 @@ static enum sm_status number_read(const struct key_row *row, const struct sm_pla
         return status;
     if (whole && fabs(value - floor(value)) > 0.0)
         return expected_words(row, place, text, "is not a whole number", faults);
-    status = range_check(row, place, text, &(struct sm_list){&value, 1}, faults);
+    status = range_check(row, place, text, &(struct sm_list){ &value, 1 }, faults);
     if (status == SM_OK)
         *out = value;
     return status;
@@ -137,8 +137,7 @@ static enum sm_status text_read(const struct key_row *row, const struct sm_place
                                 const char *text, char **out, struct sm_faults *faults)
 {
     if (text[0] == '\0' && row->need == NEED_REQUIRED)
-        return sm_fault_add(faults, SM_ERR_VALUE, place, "empty text; expected the %s",
-                            row->meaning);
+        return sm_fault_add(faults, SM_ERR_VALUE, place, "empty text; expected %s", row->meaning);
     char *copy = strdup(text);
     if (!copy)
         return sm_fault_add(faults, SM_ERR_MEMORY, place, "out of memory");
@@ -147,8 +146,8 @@ static enum sm_status text_read(const struct key_row *row, const struct sm_place
     return SM_OK;
 }
 
-static enum sm_status count_check(const struct key_row *row, const struct sm_place *place,
-                                  size_t n, struct sm_faults *faults)
+static enum sm_status count_check(const struct key_row *row, const struct sm_place *place, size_t n,
+                                  struct sm_faults *faults)
 {
     char *end = NULL;
     const unsigned long fewest = strtoul(row->extra, &end, 10);
@@ -165,7 +164,7 @@ static enum sm_status count_check(const struct key_row *row, const struct sm_pla
 static enum sm_status list_read(const struct key_row *row, const struct sm_place *place,
                                 const char *text, struct sm_list *out, struct sm_faults *faults)
 {
-    struct sm_list list = {NULL, 0};
+    struct sm_list list = { NULL, 0 };
     enum sm_status status = sm_quantity_parse_list(text, row->dimension, place, &list, faults);
     if (status != SM_OK)
         return status;
@@ -197,8 +196,8 @@ static enum sm_status at_read(const struct key_row *row, const struct sm_place *
         return sm_fault_add(faults, SM_ERR_KEY, place,
                             "has no temperature; expected '%s @ 125 degC = ...'", row->key);
     const char *text = ini_skip(mark + 1);
-    const enum sm_status status = sm_quantity_parse(
-        text, hertz ? SM_DIM_FREQUENCY : SM_DIM_TEMPERATURE, place, at, faults);
+    const enum sm_status status =
+        sm_quantity_parse(text, hertz ? SM_DIM_FREQUENCY : SM_DIM_TEMPERATURE, place, at, faults);
     if (status != SM_OK)
         return status;
     if (hertz && outside(*at, 0.0, ROW_HIGHEST_HZ))
@@ -214,7 +213,7 @@ static enum sm_status at_read(const struct key_row *row, const struct sm_place *
 static enum sm_status row_read(const struct key_row *row, const struct sm_place *place,
                                const char *text, struct sm_rows *rows, struct sm_faults *faults)
 {
-    struct sm_row added = {.line = place->line};
+    struct sm_row added = { .line = place->line };
     enum sm_status status = at_read(row, place, &added.at, faults);
     const enum sm_status other = list_read(row, place, text, &added.values, faults);
     if (status == SM_OK)
@@ -251,7 +250,7 @@ enum sm_status key_value_read(const struct key_row *row, const struct ini_source
     case KEY_OPTIONAL:
         status = number_read(row, &place, text, &value, faults);
         if (status == SM_OK)
-            *(struct sm_optional *)field = (struct sm_optional){true, value};
+            *(struct sm_optional *)field = (struct sm_optional){ true, value };
         return status;
     case KEY_WHOLE:
         return whole_read(row, &place, text, field, faults);
@@ -312,7 +311,8 @@ void key_rows_finish(const struct key_row *row, const struct ini_source *source,
         const int later = a->line > b->line ? a->line : b->line;
         const int first = a->line > b->line ? b->line : a->line;
         const struct sm_place place = ini_source_line(source, later);
-        (void)sm_fault_add(faults, SM_ERR_KEY, &place, "%s given twice, first in line %d; expected once",
+        (void)sm_fault_add(faults, SM_ERR_KEY, &place,
+                           "%s given twice, first in line %d; expected once",
                            strcmp(row->extra, "Hz") == 0 ? "frequency" : "temperature", first);
     }
 }

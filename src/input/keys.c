@@ -23,7 +23,7 @@ static const struct key_row module_rows[] = {
 #undef KEY
 };
 
-const struct key_table drive_keys = {"drive", drive_rows, SM_DRIVE_KEY_COUNT};
-const struct key_table module_keys = {"module", module_rows, SM_MODULE_KEY_COUNT};
-const struct key_table joint_keys = {"joint", &drive_rows[SM_DRIVE_COMPOUND],
-                                     SM_DRIVE_JOINT_SCREW_TORQUE - SM_DRIVE_COMPOUND + 1};
+const struct key_table drive_keys = { "drive", drive_rows, SM_DRIVE_KEY_COUNT };
+const struct key_table module_keys = { "module", module_rows, SM_MODULE_KEY_COUNT };
+const struct key_table joint_keys = { "joint", &drive_rows[SM_DRIVE_COMPOUND],
+                                      SM_DRIVE_JOINT_SCREW_TORQUE - SM_DRIVE_COMPOUND + 1 };

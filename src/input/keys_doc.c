@@ -44,7 +44,8 @@ static void key_words(const struct key_row *row, struct sm_text *out)
 {
     const bool kelvin = row->kind == KEY_ROWS && strcmp(row->extra, "degC") == 0;
     const bool hertz = row->kind == KEY_ROWS && !kelvin;
-    sm_text_add(out, "`%s%s`%s", row->key, kelvin ? " @ T" : "", row->kind == KEY_LIST ? ", list" : "");
+    sm_text_add(out, "`%s%s`%s", row->key, kelvin ? " @ T" : "",
+                row->kind == KEY_LIST ? ", list" : "");
     if (kelvin)
         sm_text_add(out, ", list");
     if (hertz)
@@ -54,8 +55,9 @@ static void key_words(const struct key_row *row, struct sm_text *out)
 static void section_words(const struct key_table *table, size_t first, struct sm_text *out)
 {
     const char *section = table->rows[first].section;
-    sm_text_add(out, "\n### [%s]\n\n| key | unit shown | required or default | range | meaning |\n"
-                     "|---|---|---|---|---|\n",
+    sm_text_add(out,
+                "\n### [%s]\n\n| key | unit shown | required or default | range | meaning |\n"
+                "|---|---|---|---|---|\n",
                 section);
     for (size_t i = first; i < table->n && strcmp(table->rows[i].section, section) == 0; i++) {
         const struct key_row *row = &table->rows[i];
@@ -82,7 +84,7 @@ static void units_words(struct sm_text *out)
     static const struct {
         const char *dimension, *units;
     } rows[] = {
-#define UNIT(symbol, dimension, factor, offset) {#dimension, symbol},
+#define UNIT(symbol, dimension, factor, offset) { #dimension, symbol },
 #define ALIAS(symbol, dimension, factor, offset)
 #define FOREIGN(symbol, what)
 #include "swapmargin/units.def"
@@ -100,17 +102,19 @@ static void units_words(struct sm_text *out)
 
 enum sm_status sm_keys_document(struct sm_text *out)
 {
-    sm_text_add(out,
-                "# Keys of the input files\n\n"
-                "Written from the key tables in `tables/swapmargin/`; a test compares this file with "
-                "them.\n\n"
-                "Every value with a dimension carries its unit, one after the last number. Numbers "
-                "have a decimal\npoint. A list is numbers parted by blanks, or by a comma and a blank. "
-                "Another unit of the same kind\nthan the one shown is as good. `key @ T` is one row a "
-                "junction temperature.\n\n## Drive file\n");
+    sm_text_add(
+        out,
+        "# Keys of the input files\n\n"
+        "Written from the key tables in `tables/swapmargin/`; a test compares this file with "
+        "them.\n\n"
+        "Every value with a dimension carries its unit, one after the last number. Numbers "
+        "have a decimal\npoint. A list is numbers parted by blanks, or by a comma and a blank. "
+        "Another unit of the same kind\nthan the one shown is as good. `key @ T` is one row a "
+        "junction temperature.\n\n## Drive file\n");
     table_words(&drive_keys, out);
-    sm_text_add(out, "\nA file for `--joint` has one `[joint]` section, which replaces the drive's.\n"
-                     "\n## Module file\n");
+    sm_text_add(out,
+                "\nA file for `--joint` has one `[joint]` section, which replaces the drive's.\n"
+                "\n## Module file\n");
     table_words(&module_keys, out);
     units_words(out);
     return out->out_of_memory ? SM_ERR_MEMORY : SM_OK;

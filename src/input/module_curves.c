@@ -5,8 +5,8 @@
 
 /* E / (test_voltage * I) is about the time that a switching takes: outside these bounds a unit or a
  * table was mistaken (file format, energies). */
-#define SWITCHING_SHORTEST 1e-9  /* s */
-#define SWITCHING_LONGEST 50e-6  /* s */
+#define SWITCHING_SHORTEST 1e-9 /* s */
+#define SWITCHING_LONGEST 50e-6 /* s */
 
 static void lengths_check(const struct loading *l, const struct sm_list *current, int current_line,
                           const struct sm_rows *rows)
@@ -49,10 +49,11 @@ static void energies_check(const struct loading *l, const struct sm_switching *s
         const double time = energy->v[energy->n - 1] / (switching->test_voltage * largest);
         if (time >= SWITCHING_SHORTEST && time <= SWITCHING_LONGEST)
             continue;
-        (void)loading_fault(l, rows->row[i].line, SM_ERR_RANGE,
-                            "%.3g J at %.6g A and %.6g V means switching in %.3g s; expected 1 ns to "
-                            "50 us: is the unit right?",
-                            energy->v[energy->n - 1], largest, switching->test_voltage, time);
+        (void)loading_fault(
+            l, rows->row[i].line, SM_ERR_RANGE,
+            "%.3g J at %.6g A and %.6g V means switching in %.3g s; expected 1 ns to "
+            "50 us: is the unit right?",
+            energy->v[energy->n - 1], largest, switching->test_voltage, time);
     }
 }
 
@@ -81,29 +82,27 @@ static void switching_check(const struct loading *l, const struct sm_switching *
 /* ------------------------------------------------------------ gate resistor */
 
 struct rg_table {
-    const char *names;           /* what belongs together */
-    int ids[3];                  /* rg and its energies; the last < 0 when there are only two */
+    const char *names; /* what belongs together */
+    int ids[3];        /* rg and its energies; the last < 0 when there are only two */
     const struct sm_list *lists[3];
 };
 
 static void rg_table_check(const struct loading *l, const struct rg_table *table)
 {
     const size_t n = table->ids[2] < 0 ? 2 : 3;
-    size_t present = 0;
+    size_t present = 0, good = 0;
     int line = 0;
     for (size_t i = 0; i < n; i++) {
-        if (!loading_given(l, table->ids[i]))
-            continue;
-        present++;
+        present += !loading_absent(l, table->ids[i]);
+        good += loading_given(l, table->ids[i]);
         if (line == 0)
             line = l->origins[table->ids[i]].line;
     }
-    if (present == 0)
+    if (present > 0 && present < n)
+        (void)loading_fault(l, line, SM_ERR_KEY, "stands alone; expected %s together",
+                            table->names);
+    if (good < n)
         return;
-    if (present < n) {
-        (void)loading_fault(l, line, SM_ERR_KEY, "stands alone; expected %s together", table->names);
-        return;
-    }
     loading_rises(l, l->origins[table->ids[0]].line, table->lists[0], "gate resistor");
     for (size_t i = 1; i < n; i++) {
         if (table->lists[i]->n != table->lists[0]->n)
@@ -125,8 +124,8 @@ static void test_rg_finish(const struct loading *l, struct sm_module *module)
                             "those two");
         return;
     }
-    const struct sm_origin derived = {SM_ORIGIN_DERIVED, l->file,
-                                      l->origins[SM_MODULE_TEST_RG].line};
+    const struct sm_origin derived = { SM_ORIGIN_DERIVED, l->file,
+                                       l->origins[SM_MODULE_TEST_RG].line };
     switching->test_rg_off = switching->test_rg_on;
     module->origin[SM_MODULE_TEST_RG_ON] = derived;
     module->origin[SM_MODULE_TEST_RG_OFF] = derived;
@@ -138,18 +137,19 @@ void module_curves_check(const struct loading *l, struct sm_module *module)
     conduction_check(l, &module->diode_conduction, SM_MODULE_DIODE_CONDUCTION_CURRENT);
 
     const struct sm_switching *igbt = &module->igbt_switching, *diode = &module->diode_recovery;
-    switching_check(l, igbt, (const struct sm_rows *const[2]){&igbt->e_on, &igbt->e_off},
-                    &(struct switching_ids){SM_MODULE_IGBT_TEST_VOLTAGE,
-                                            SM_MODULE_IGBT_SWITCHING_CURRENT});
-    switching_check(l, diode, (const struct sm_rows *const[2]){&diode->e_rr, NULL},
-                    &(struct switching_ids){SM_MODULE_DIODE_TEST_VOLTAGE,
-                                            SM_MODULE_DIODE_RECOVERY_CURRENT});
+    switching_check(
+        l, igbt, (const struct sm_rows *const[2]){ &igbt->e_on, &igbt->e_off },
+        &(struct switching_ids){ SM_MODULE_IGBT_TEST_VOLTAGE, SM_MODULE_IGBT_SWITCHING_CURRENT });
+    switching_check(
+        l, diode, (const struct sm_rows *const[2]){ &diode->e_rr, NULL },
+        &(struct switching_ids){ SM_MODULE_DIODE_TEST_VOLTAGE, SM_MODULE_DIODE_RECOVERY_CURRENT });
 
-    rg_table_check(l, &(struct rg_table){"rg, e_on_rg and e_off_rg",
-                                         {SM_MODULE_IGBT_RG, SM_MODULE_E_ON_RG, SM_MODULE_E_OFF_RG},
-                                         {&igbt->rg, &igbt->e_on_rg, &igbt->e_off_rg}});
-    rg_table_check(l, &(struct rg_table){"rg and e_rr_rg",
-                                         {SM_MODULE_DIODE_RG, SM_MODULE_E_RR_RG, -1},
-                                         {&diode->rg, &diode->e_rr_rg, NULL}});
+    rg_table_check(l,
+                   &(struct rg_table){ "rg, e_on_rg and e_off_rg",
+                                       { SM_MODULE_IGBT_RG, SM_MODULE_E_ON_RG, SM_MODULE_E_OFF_RG },
+                                       { &igbt->rg, &igbt->e_on_rg, &igbt->e_off_rg } });
+    rg_table_check(l, &(struct rg_table){ "rg and e_rr_rg",
+                                          { SM_MODULE_DIODE_RG, SM_MODULE_E_RR_RG, -1 },
+                                          { &diode->rg, &diode->e_rr_rg, NULL } });
     test_rg_finish(l, module);
 }

@@ -11,12 +11,18 @@ struct chip_ids {
     int rth_jc, foster_r, foster_tau, rth_cs, conductivity, thickness;
 };
 
-static const struct chip_ids igbt_ids = {
-    SM_MODULE_IGBT_RTH_JC,  SM_MODULE_IGBT_FOSTER_R,           SM_MODULE_IGBT_FOSTER_TAU,
-    SM_MODULE_IGBT_RTH_CS, SM_MODULE_IGBT_RTH_CS_CONDUCTIVITY, SM_MODULE_IGBT_RTH_CS_THICKNESS};
-static const struct chip_ids diode_ids = {
-    SM_MODULE_DIODE_RTH_JC,  SM_MODULE_DIODE_FOSTER_R,           SM_MODULE_DIODE_FOSTER_TAU,
-    SM_MODULE_DIODE_RTH_CS, SM_MODULE_DIODE_RTH_CS_CONDUCTIVITY, SM_MODULE_DIODE_RTH_CS_THICKNESS};
+static const struct chip_ids igbt_ids = { SM_MODULE_IGBT_RTH_JC,
+                                          SM_MODULE_IGBT_FOSTER_R,
+                                          SM_MODULE_IGBT_FOSTER_TAU,
+                                          SM_MODULE_IGBT_RTH_CS,
+                                          SM_MODULE_IGBT_RTH_CS_CONDUCTIVITY,
+                                          SM_MODULE_IGBT_RTH_CS_THICKNESS };
+static const struct chip_ids diode_ids = { SM_MODULE_DIODE_RTH_JC,
+                                           SM_MODULE_DIODE_FOSTER_R,
+                                           SM_MODULE_DIODE_FOSTER_TAU,
+                                           SM_MODULE_DIODE_RTH_CS,
+                                           SM_MODULE_DIODE_RTH_CS_CONDUCTIVITY,
+                                           SM_MODULE_DIODE_RTH_CS_THICKNESS };
 
 /* Both or none of two keys; a fault at the one that is there. */
 static bool together(const struct loading *l, int a, int b, const char *names)
@@ -64,14 +70,15 @@ static bool list_single(struct sm_list *list, double value)
 static void foster_derive(const struct loading *l, struct sm_chip_thermal *thermal,
                           const struct chip_ids *ids, struct sm_origin *origins)
 {
-    if (!loading_absent(l, ids->foster_r) || !loading_absent(l, ids->foster_tau) || !loading_given(l, ids->rth_jc))
+    if (!loading_absent(l, ids->foster_r) || !loading_absent(l, ids->foster_tau) ||
+        !loading_given(l, ids->rth_jc))
         return;
     if (!list_single(&thermal->foster_r, thermal->rth_jc) ||
         !list_single(&thermal->foster_tau, thermal->tau_jc)) {
         (void)loading_fault(l, 0, SM_ERR_MEMORY, "out of memory");
         return;
     }
-    const struct sm_origin derived = {SM_ORIGIN_DERIVED, l->file, l->origins[ids->rth_jc].line};
+    const struct sm_origin derived = { SM_ORIGIN_DERIVED, l->file, l->origins[ids->rth_jc].line };
     origins[ids->foster_r] = derived;
     origins[ids->foster_tau] = derived;
 }
@@ -102,9 +109,9 @@ static void reference_check(const struct loading *l, int rth_cs, int conductivit
 static void no_joint_fault(const struct loading *l)
 {
     const struct ini_section *section = ini_source_section(l->source, "mounting");
-    const struct sm_place place = {.file = l->source->file,
-                                   .line = section ? section->line : 0,
-                                   .section = "mounting"};
+    const struct sm_place place = { .file = l->source->file,
+                                    .line = section ? section->line : 0,
+                                    .section = "mounting" };
     (void)sm_fault_add(l->faults, SM_ERR_KEY, &place,
                        "%s; expected one of: base_width and base_length, rth_cs here, or rth_cs in "
                        "both [igbt.thermal] and [diode.thermal]",
@@ -113,8 +120,8 @@ static void no_joint_fault(const struct loading *l)
 
 static void joint_check(const struct loading *l)
 {
-    const bool base = together(l, SM_MODULE_BASE_WIDTH, SM_MODULE_BASE_LENGTH,
-                               "base_width and base_length");
+    const bool base =
+        together(l, SM_MODULE_BASE_WIDTH, SM_MODULE_BASE_LENGTH, "base_width and base_length");
     const bool igbt = !loading_absent(l, SM_MODULE_IGBT_RTH_CS);
     const bool diode = !loading_absent(l, SM_MODULE_DIODE_RTH_CS);
     reference_check(l, SM_MODULE_MOUNTING_RTH_CS, SM_MODULE_MOUNTING_RTH_CS_CONDUCTIVITY,
@@ -125,9 +132,10 @@ static void joint_check(const struct loading *l)
     if (base || !loading_absent(l, SM_MODULE_MOUNTING_RTH_CS) || (igbt && diode))
         return;
     if (igbt || diode) {
-        (void)loading_fault(l, l->origins[igbt ? SM_MODULE_IGBT_RTH_CS : SM_MODULE_DIODE_RTH_CS].line,
-                            SM_ERR_KEY, "stands in one thermal section only; expected it in both, or "
-                                        "rth_cs or the base's size in [mounting]");
+        (void)loading_fault(
+            l, l->origins[igbt ? SM_MODULE_IGBT_RTH_CS : SM_MODULE_DIODE_RTH_CS].line, SM_ERR_KEY,
+            "stands in one thermal section only; expected it in both, or "
+            "rth_cs or the base's size in [mounting]");
         return;
     }
     /* half a base has its fault already */
@@ -139,7 +147,7 @@ static void joint_check(const struct loading *l)
 
 static void thermistor_check(const struct loading *l)
 {
-    static const int ids[] = {SM_MODULE_B25_50, SM_MODULE_B25_80, SM_MODULE_B25_100};
+    static const int ids[] = { SM_MODULE_B25_50, SM_MODULE_B25_80, SM_MODULE_B25_100 };
     int first = -1;
     for (size_t i = 0; i < sizeof ids / sizeof ids[0]; i++) {
         if (!loading_given(l, ids[i]))

@@ -6,11 +6,13 @@
 
 #include <string.h>
 
-static const char head[] =
-    "; Fill in the open lines (\"key =\").  Lines that begin with ; are comments: to use one of their\n"
-    "; keys, take the ; away and type a value.  Every value carries its unit, after the last number\n"
-    "; of a list: 480 V, 30 60 Hz, 0.85.  A ; or # after a blank begins a comment.  Text that has one\n"
-    "; of them in it is written in quotes.\n";
+static const char head[] = "; Fill in the open lines (\"key =\").  Lines that begin with ; are "
+                           "comments: to use one of their\n"
+                           "; keys, take the ; away and type a value.  Every value carries its "
+                           "unit, after the last number\n"
+                           "; of a list: 480 V, 30 60 Hz, 0.85.  A ; or # after a blank begins a "
+                           "comment.  Text that has one\n"
+                           "; of them in it is written in quotes.\n";
 
 /* "; air entering the heatsink, not the room\n; degC, required, -40 degC to 90 degC\n" */
 static void row_comment(const struct key_row *row, struct sm_text *out)
@@ -51,8 +53,8 @@ static void row_comment(const struct key_row *row, struct sm_text *out)
 static void row_line(const struct key_row *row, struct sm_text *out)
 {
     /* of the forms of the joint one is open, the commonest of datasheets */
-    const bool open = row->need == NEED_REQUIRED ||
-                      row == &module_keys.rows[SM_MODULE_MOUNTING_RTH_CS];
+    const bool open =
+        row->need == NEED_REQUIRED || row == &module_keys.rows[SM_MODULE_MOUNTING_RTH_CS];
     const char *mark = open ? "" : ";";
     if (row->kind == KEY_ROWS && strcmp(row->extra, "degC") == 0) {
         sm_text_add(out, "%s%s @ 25 degC =\n;%s @ 125 degC =\n", mark, row->key, row->key);
@@ -80,8 +82,9 @@ static void section_note(const char *section, struct sm_text *out)
     if (strcmp(section, "confirmed") == 0)
         sm_text_add(out, "; Checked by hand by the person who signs.\n");
     if (strcmp(section, "joint") == 0)
-        sm_text_add(out, "; The layer between module and sink: a compound by name, or conductivity and\n"
-                         "; thickness.  Parts whose joint depends on the layer need it.\n");
+        sm_text_add(out,
+                    "; The layer between module and sink: a compound by name, or conductivity and\n"
+                    "; thickness.  Parts whose joint depends on the layer need it.\n");
 }
 
 enum sm_status sm_template(enum sm_template_kind kind, struct sm_text *out)

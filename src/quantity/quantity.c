@@ -11,10 +11,10 @@
 #include <stdlib.h>
 #include <string.h>
 
-#define TEXT_LIMIT 2048   /* bytes of a value after folding; a line has 1,000 before it */
-#define NUMBER_LIMIT 64   /* bytes of one number */
-#define UNIT_LIMIT 40     /* bytes of a unit */
-#define QUOTE_LIMIT 60    /* bytes of the offending text that a fault repeats */
+#define TEXT_LIMIT 2048 /* bytes of a value after folding; a line has 1,000 before it */
+#define NUMBER_LIMIT 64 /* bytes of one number */
+#define UNIT_LIMIT 40   /* bytes of a unit */
+#define QUOTE_LIMIT 60  /* bytes of the offending text that a fault repeats */
 
 /* What one value is read with, for the faults. */
 struct reading {
@@ -37,20 +37,26 @@ static size_t digits(const char *p)
     return n;
 }
 
-/* Adds "'<text>' <found>; <expected>", where expected NULL lists the units of the dimension. */
-static enum sm_status reading_fault(const struct reading *r, const char *found, const char *expected)
+/* What stands for `expected` when the units of the dimension are to be listed. */
+#define A_UNIT NULL
+static const char a_number[] = "a number in";
+
+/* Adds "'<text>' <found>; <expected>". */
+static enum sm_status reading_fault(const struct reading *r, const char *found,
+                                    const char *expected)
 {
     const size_t length = strlen(r->text);
     const size_t keep = length > QUOTE_LIMIT ? utf8_cut(r->text, QUOTE_LIMIT) : length;
     struct sm_text units;
     sm_text_init(&units);
-    if (!expected && r->dimension == SM_DIM_NONE)
+    const bool list = expected == A_UNIT || expected == a_number;
+    if (list && r->dimension == SM_DIM_NONE)
         sm_text_add(&units, "expected a number as such or in %%");
-    if (!expected && r->dimension != SM_DIM_NONE) {
-        sm_text_add(&units, "expected ");
+    if (list && r->dimension != SM_DIM_NONE) {
+        sm_text_add(&units, "expected %s%s", expected ? expected : "", expected ? " " : "");
         units_list(r->dimension, &units);
     }
-    const char *rest = expected ? expected : units.data ? units.data : "";
+    const char *rest = !list ? expected : units.data ? units.data : "";
     enum sm_status status =
         sm_fault_add(r->faults, SM_ERR_VALUE, r->place, "'%.*s%s' %s; %s", (int)keep, r->text,
                      keep < length ? "..." : "", found, rest);
@@ -134,9 +140,10 @@ static enum sm_status numbers_read(const struct reading *r, const char **p, doub
         if (found) {
             const bool is_comma = (*p)[n] == ',' && digit((*p)[n + 1]);
             return reading_fault(r, found,
-                                 is_comma ? "expected a decimal point, or a blank after the comma "
-                                            "of a list"
-                                          : "expected digits with a decimal point, as 0.25 or 2.5e-1");
+                                 is_comma
+                                     ? "expected a decimal point, or a blank after the comma "
+                                       "of a list"
+                                     : "expected digits with a decimal point, as 0.25 or 2.5e-1");
         }
         values[(*count)++] = value;
         *p += n;
@@ -145,13 +152,14 @@ static enum sm_status numbers_read(const struct reading *r, const char **p, doub
         if (comma) {
             (*p)++;
             if (**p != ' ' && **p != '\0')
-                return reading_fault(r, "has a comma without a blank after it",
-                                     "expected numbers parted by blanks, or by a comma and a blank");
+                return reading_fault(
+                    r, "has a comma without a blank after it",
+                    "expected numbers parted by blanks, or by a comma and a blank");
             *p += strspn(*p, " ");
         }
     }
     if (*count == 0)
-        return reading_fault(r, "is not a number", NULL);
+        return reading_fault(r, "is not a number", a_number);
     if (comma)
         return reading_fault(r, "ends a list with a comma", "expected a number after it");
     return SM_OK;
@@ -162,7 +170,8 @@ static bool unit_tidy(const char *p, char *unit, size_t size)
 {
     size_t n = 0;
     for (; *p; p++) {
-        if (*p == ' ' && (p[1] == ' ' || p[1] == '\0' || p[1] == '/' || (n > 0 && unit[n - 1] == '/')))
+        if (*p == ' ' &&
+            (p[1] == ' ' || p[1] == '\0' || p[1] == '/' || (n > 0 && unit[n - 1] == '/')))
             continue;
         if (n + 1 >= size)
             return false;
@@ -198,24 +207,24 @@ static enum sm_status unit_fault(const struct reading *r, enum unit_match match,
         (void)snprintf(found, sizeof found, "has the wrong kind of unit: %s is %s", symbol,
                        unit->foreign ? unit->foreign : dimension_name(unit->dimension));
     }
-    return reading_fault(r, found, NULL);
+    return reading_fault(r, found, A_UNIT);
 }
 
 static enum sm_status unit_read(const struct reading *r, const char *p, struct unit *unit)
 {
-    static const struct unit pure = {"", SM_DIM_NONE, 1.0, 0.0, true, NULL};
+    static const struct unit pure = { "", SM_DIM_NONE, 1.0, 0.0, true, NULL };
     char symbol[UNIT_LIMIT];
     if (*p == '\0' && r->dimension == SM_DIM_NONE) {
         *unit = pure;
         return SM_OK;
     }
     if (*p == '\0')
-        return reading_fault(r, "has no unit", NULL);
+        return reading_fault(r, "has no unit", A_UNIT);
     if (number_follows(p))
         return reading_fault(r, "goes on after the unit",
                              "expected numbers, then one unit after the last");
     if (!unit_tidy(p, symbol, sizeof symbol))
-        return reading_fault(r, "has an unknown unit", NULL);
+        return reading_fault(r, "has an unknown unit", A_UNIT);
 
     const struct unit *found = NULL;
     const enum unit_match match = unit_find(symbol, r->dimension, &found);
@@ -233,7 +242,7 @@ static enum sm_status values_read(const struct reading *r, const char *folded, d
     enum sm_status status = numbers_read(r, &p, values, count);
     if (status != SM_OK)
         return status;
-    struct unit unit = {0};
+    struct unit unit = { 0 };
     status = unit_read(r, p, &unit);
     if (status != SM_OK)
         return status;
@@ -249,7 +258,7 @@ enum sm_status sm_quantity_parse_list(const char *text, enum sm_dimension dimens
                                       const struct sm_place *place, struct sm_list *out,
                                       struct sm_faults *faults)
 {
-    const struct reading r = {text, dimension, place, faults};
+    const struct reading r = { text, dimension, place, faults };
     char folded[TEXT_LIMIT];
     double values[TEXT_LIMIT / 2 + 1]; /* two numbers are at least one byte apart */
     size_t count = 0;
@@ -263,7 +272,7 @@ enum sm_status sm_quantity_parse_list(const char *text, enum sm_dimension dimens
     if (!v)
         return sm_fault_add(faults, SM_ERR_MEMORY, place, "out of memory");
     memcpy(v, values, count * sizeof *v);
-    *out = (struct sm_list){v, count};
+    *out = (struct sm_list){ v, count };
     return SM_OK;
 }
 
@@ -271,7 +280,7 @@ enum sm_status sm_quantity_parse(const char *text, enum sm_dimension dimension,
                                  const struct sm_place *place, double *out,
                                  struct sm_faults *faults)
 {
-    const struct reading r = {text, dimension, place, faults};
+    const struct reading r = { text, dimension, place, faults };
     char folded[TEXT_LIMIT];
     double values[TEXT_LIMIT / 2 + 1];
     size_t count = 0;

@@ -6,11 +6,11 @@
 #include <strings.h>
 
 static const struct unit units[] = {
-#define UNIT(symbol, dimension, factor, offset) \
-    {symbol, SM_DIM_##dimension, factor, offset, true, NULL},
-#define ALIAS(symbol, dimension, factor, offset) \
-    {symbol, SM_DIM_##dimension, factor, offset, false, NULL},
-#define FOREIGN(symbol, what) {symbol, SM_DIM_COUNT, 1.0, 0.0, false, what},
+#define UNIT(symbol, dimension, factor, offset)                                                    \
+    { symbol, SM_DIM_##dimension, factor, offset, true, NULL },
+#define ALIAS(symbol, dimension, factor, offset)                                                   \
+    { symbol, SM_DIM_##dimension, factor, offset, false, NULL },
+#define FOREIGN(symbol, what) { symbol, SM_DIM_COUNT, 1.0, 0.0, false, what },
 #include "swapmargin/units.def"
 #undef UNIT
 #undef ALIAS
@@ -117,29 +117,30 @@ bool unit_fold(const char *text, char *folded, size_t size)
     static const struct {
         const char *from, *to;
     } folds[] = {
-        {"\xC2\xB5", "u"},       /* U+00B5 micro sign */
-        {"\xCE\xBC", "u"},       /* U+03BC Greek small letter mu */
-        {"\xCE\xA9", "ohm"},     /* U+03A9 Greek capital letter omega */
-        {"\xE2\x84\xA6", "ohm"}, /* U+2126 ohm sign */
-        {"\xC2\xB0", "deg"},     /* U+00B0 degree sign */
-        {"\xE2\x84\x83", "degC"}, /* U+2103 degree Celsius */
-        {"\xE2\x84\x89", "degF"}, /* U+2109 degree Fahrenheit */
-        {"\xC2\xB7", "."},       /* U+00B7 middle dot */
-        {"\xE2\x8B\x85", "."},   /* U+22C5 dot operator */
-        {"\xC2\xB2", "2"},       /* U+00B2 superscript two */
-        {"\xC2\xB3", "3"},       /* U+00B3 superscript three */
-        {"\xC2\xA0", " "},       /* U+00A0 no-break space */
-        {"\xE2\x80\xAF", " "},   /* U+202F narrow no-break space */
-        {"\xE2\x80\x89", " "},   /* U+2009 thin space */
-        {"\xE2\x88\x92", "-"},   /* U+2212 minus sign */
-        {"\t", " "},
+        { "\xC2\xB5", "u" },        /* U+00B5 micro sign */
+        { "\xCE\xBC", "u" },        /* U+03BC Greek small letter mu */
+        { "\xCE\xA9", "ohm" },      /* U+03A9 Greek capital letter omega */
+        { "\xE2\x84\xA6", "ohm" },  /* U+2126 ohm sign */
+        { "\xC2\xB0", "deg" },      /* U+00B0 degree sign */
+        { "\xE2\x84\x83", "degC" }, /* U+2103 degree Celsius */
+        { "\xE2\x84\x89", "degF" }, /* U+2109 degree Fahrenheit */
+        { "\xC2\xB7", "." },        /* U+00B7 middle dot */
+        { "\xE2\x8B\x85", "." },    /* U+22C5 dot operator */
+        { "\xC2\xB2", "2" },        /* U+00B2 superscript two */
+        { "\xC2\xB3", "3" },        /* U+00B3 superscript three */
+        { "\xC2\xA0", " " },        /* U+00A0 no-break space */
+        { "\xE2\x80\xAF", " " },    /* U+202F narrow no-break space */
+        { "\xE2\x80\x89", " " },    /* U+2009 thin space */
+        { "\xE2\x88\x92", "-" },    /* U+2212 minus sign */
+        { "\t", " " },
     };
     size_t n = 0;
     while (*text) {
         const char *to = NULL;
         size_t taken = 1, added = 1;
         for (size_t i = 0; (*text == '\t' || (unsigned char)*text >= 0x80u) && !to &&
-                           i < sizeof folds / sizeof folds[0]; i++) {
+                           i < sizeof folds / sizeof folds[0];
+             i++) {
             const size_t length = strlen(folds[i].from);
             if (strncmp(text, folds[i].from, length) == 0) {
                 to = folds[i].to;

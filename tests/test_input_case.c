@@ -1,0 +1,164 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "swapmargin/input.h"
+
+#include "support/files.h"
+#include "support/near.h"
+
+#include <criterion/criterion.h>
+#include <string.h>
+
+static struct sm_tables tables;
+static struct sm_drive drive;
+static struct sm_module module, original;
+static struct sm_faults faults;
+static struct sm_case assembled;
+
+static void begin(void)
+{
+    sm_faults_init(&faults);
+    sm_drive_init(&drive);
+    sm_module_init(&module);
+    sm_module_init(&original);
+    assembled = (struct sm_case){ 0 };
+    cr_assert_eq(sm_tables_load(NULL, &tables, &faults), SM_OK);
+}
+
+static void end(void)
+{
+    sm_drive_release(&drive);
+    sm_module_release(&module);
+    sm_module_release(&original);
+    sm_tables_release(&tables);
+    sm_faults_release(&faults);
+}
+
+TestSuite(input_case, .init = begin, .fini = end);
+
+static const char with_reference[] =
+    "rth_cs = 0.04 K/W\nrth_cs_conductivity = 1 W/(m.K)\nrth_cs_thickness = 100 um\n";
+
+static enum sm_status assemble(const char *drive_text, const char *module_text)
+{
+    cr_assert_eq(sm_drive_load(scratch(0, drive_text), NULL, &tables, &drive, &faults), SM_OK);
+    cr_assert_eq(sm_module_load(scratch(1, module_text), &module, &faults), SM_OK);
+    return sm_case_assemble(&drive, &module, NULL, &assembled, &faults);
+}
+
+Test(input_case, a_joint_as_printed_needs_no_layer)
+{
+    cr_assert_eq(assemble(least_drive, least_module), SM_OK);
+    expect_no_fault(&faults);
+    cr_assert_eq(assembled.drive, &drive);
+    cr_assert_eq(assembled.module, &module);
+    cr_assert_eq(sm_case_module_count(&assembled), 3);
+}
+
+Test(input_case, a_reference_needs_the_layer)
+{
+    cr_assert_eq(
+        assemble(least_drive, replaced(0, least_module, "rth_cs = 0.04 K/W\n", with_reference)),
+        SM_ERR_KEY);
+    expect_fault(&faults, "[joint]",
+                 "missing; expected a section with conductivity and thickness, or a compound");
+    cr_assert_str_eq(faults.list[0].file, drive.file);
+    cr_assert_null(assembled.drive);
+}
+
+Test(input_case, the_base_alone_needs_the_layer)
+{
+    const char *base =
+        replaced(0, least_module, "rth_cs = 0.04 K/W", "base_width = 34 mm\nbase_length = 94 mm");
+    const char *joint =
+        replaced(1, least_drive, "[cooling]", "[joint]\nthickness = 50 um\n[cooling]");
+    cr_assert_eq(assemble(joint, base), SM_ERR_KEY);
+    expect_fault(&faults, "9: [joint] conductivity", "missing; expected it, or a compound");
+}
+
+Test(input_case, the_base_beside_a_printed_resistance_needs_none)
+{
+    cr_assert_eq(assemble(least_drive,
+                          replaced(0, least_module, "rth_cs = 0.04 K/W",
+                                   "rth_cs = 0.04 K/W\nbase_width = 34 mm\nbase_length = 94 mm")),
+                 SM_OK);
+}
+
+Test(input_case, a_compound_is_a_layer)
+{
+    cr_assert_eq(
+        assemble(replaced(0, least_drive, "[cooling]", "[joint]\ncompound = mica\n[cooling]"),
+                 replaced(1, least_module, "rth_cs = 0.04 K/W\n", with_reference)),
+        SM_OK);
+}
+
+Test(input_case, references_of_the_switches_need_the_layer)
+{
+    const char *text = replaced(0, least_module, "[mounting]\nrth_cs = 0.04 K/W\n", "");
+    text = replaced(1, text, "rth_jc = 0.20 K/W\n", "rth_jc = 0.20 K/W\nrth_cs = 0.1 K/W\n");
+    text = replaced(2, text, "rth_jc = 0.35 K/W\n",
+                    "rth_jc = 0.35 K/W\nrth_cs = 0.1 K/W\nrth_cs_conductivity = 1 W/(m.K)\n"
+                    "rth_cs_thickness = 100 um\n");
+    cr_assert_eq(assemble(least_drive, text), SM_ERR_KEY);
+    expect_fault(&faults, "[joint]", "rth_cs holds for a reference compound");
+}
+
+Test(input_case, the_original_is_looked_at_too)
+{
+    cr_assert_eq(assemble(least_drive, least_module), SM_OK);
+    const char *text = replaced(0, least_module, "rth_cs = 0.04 K/W\n", with_reference);
+    text = replaced(1, text, "bench part", "old part");
+    cr_assert_eq(sm_module_load(scratch(2, text), &original, &faults), SM_OK);
+    cr_assert_eq(sm_case_assemble(&drive, &module, &original, &assembled, &faults), SM_ERR_KEY);
+    expect_fault(&faults, "[joint]", "old part");
+}
+
+Test(input_case, counts_the_modules_of_the_bridge)
+{
+    static const struct {
+        int circuit, parallel, count;
+    } rows[] = { { SM_CIRCUIT_SINGLE, 1, 6 },      { SM_CIRCUIT_SINGLE, 12, 72 },
+                 { SM_CIRCUIT_HALF_BRIDGE, 1, 3 }, { SM_CIRCUIT_HALF_BRIDGE, 2, 6 },
+                 { SM_CIRCUIT_SIX_PACK, 1, 1 },    { SM_CIRCUIT_SIX_PACK, 3, 3 } };
+    cr_assert_eq(assemble(least_drive, least_module), SM_OK);
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        module.circuit = rows[i].circuit;
+        drive.rating.parallel = rows[i].parallel;
+        cr_assert_eq(sm_case_module_count(&assembled), rows[i].count);
+    }
+}
+
+Test(input_case, a_bridge_that_does_not_come_out_even_is_refused)
+{
+    cr_assert_eq(assemble(least_drive, least_module), SM_OK);
+    drive.rating.parallel = 0; /* no file can say so: a caller's struct can */
+    cr_assert_eq(sm_case_assemble(&drive, &module, NULL, &assembled, &faults), SM_ERR_VALUE);
+    expect_fault(&faults, "3: [module] circuit",
+                 "expected a number of modules without a remainder");
+}
+
+Test(input_case, the_compiled_in_tables_hold_the_classes_of_the_trade)
+{
+    cr_assert_geq(tables.n_compounds, 10);
+    cr_assert_geq(tables.n_surfaces, 1);
+    for (size_t i = 0; i < tables.n_compounds; i++)
+        cr_assert(tables.compounds[i].source[0] && tables.compounds[i].conductivity > 0.0);
+}
+
+Test(input_case, the_tables_of_a_folder_are_the_same_as_the_compiled_in_ones)
+{
+    struct sm_tables other;
+    cr_assert_eq(sm_tables_load("tables", &other, &faults), SM_OK);
+    cr_assert_eq(other.n_compounds, tables.n_compounds);
+    for (size_t i = 0; i < tables.n_compounds; i++)
+        cr_assert_eq(memcmp(&other.compounds[i], &tables.compounds[i], sizeof other.compounds[i]),
+                     0);
+    sm_tables_release(&other);
+}
+
+Test(input_case, a_folder_without_tables_is_told_file_by_file)
+{
+    struct sm_tables other;
+    cr_assert_eq(sm_tables_load("/nowhere", &other, &faults), SM_ERR_FILE);
+    cr_assert_eq(faults.count, 2);
+    cr_assert_str_eq(faults.list[1].file, "/nowhere/surfaces.ini");
+    cr_assert_null(other.compounds);
+}

@@ -1,0 +1,173 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "input/key_table.h"
+
+#include "support/files.h"
+#include "swapmargin/input.h"
+
+#include <criterion/criterion.h>
+#include <dirent.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+static const struct key_table *const tables[] = { &drive_keys, &module_keys };
+
+Test(key_table, every_row_makes_sense)
+{
+    for (size_t t = 0; t < 2; t++) {
+        for (size_t i = 0; i < tables[t]->n; i++) {
+            const struct key_row *row = &tables[t]->rows[i];
+            const bool number = row->kind == KEY_NUMBER || row->kind == KEY_OPTIONAL ||
+                                row->kind == KEY_WHOLE || row->kind == KEY_LIST ||
+                                row->kind == KEY_ROWS;
+            double shown = 0.0;
+            cr_assert(row->meaning[0], "%s", row->key);
+            cr_assert(sm_quantity_to_unit(row->min, row->unit, &shown), "%s", row->key);
+            cr_assert(!number || row->min < row->max, "%s", row->key);
+            cr_assert(row->dimension == SM_DIM_NONE || row->unit[0], "%s", row->key);
+            if (number && row->need == NEED_DEFAULT && row->kind != KEY_LIST)
+                cr_assert(row->fallback >= row->min && row->fallback <= row->max, "%s", row->key);
+            for (size_t k = 0; k < i; k++)
+                cr_assert_not(strcmp(row->key, tables[t]->rows[k].key) == 0 &&
+                              strcmp(row->section, tables[t]->rows[k].section) == 0);
+        }
+    }
+}
+
+Test(key_table, the_unit_shown_is_one_of_the_dimension)
+{
+    for (size_t t = 0; t < 2; t++) {
+        for (size_t i = 0; i < tables[t]->n; i++) {
+            const struct key_row *row = &tables[t]->rows[i];
+            char text[64];
+            double si = 0.0;
+            (void)snprintf(text, sizeof text, "1 %s", row->unit);
+            cr_assert_eq(sm_quantity_parse(text, row->dimension, NULL, &si, NULL), SM_OK, "%s",
+                         row->key);
+        }
+    }
+}
+
+Test(key_table, sections_come_in_the_order_of_the_rows)
+{
+    static const char *const want[] = { "drive", "load", "cooling",  "gate",
+                                        "joint", "test", "confirmed" };
+    for (size_t i = 0; i < 7; i++)
+        cr_assert_str_eq(key_table_section(&drive_keys, i), want[i]);
+    cr_assert_null(key_table_section(&drive_keys, 7));
+    cr_assert_str_eq(key_table_section(&joint_keys, 0), "joint");
+    cr_assert_null(key_table_section(&joint_keys, 1));
+}
+
+/* Distances counted by hand. */
+Test(key_table, finds_slips_of_the_fingers)
+{
+    size_t distance = 0;
+    cr_assert(name_near("line_voltge", "line_voltage", &distance));
+    cr_assert_eq(distance, 1);
+    cr_assert(name_near("line_votlage", "line_voltage", &distance));
+    cr_assert_eq(distance, 1);
+    cr_assert(name_near("thicknes", "thickness", &distance));
+    cr_assert(name_near("rth_jf", "rth_jc", &distance));
+    cr_assert_eq(distance, 1);
+    cr_assert_not(name_near("colour", "torque", &distance));
+    cr_assert_not(name_near("xx", "rg", &distance));
+}
+
+/* ------------------------------------------------------------- tests/bad */
+
+#define BAD "tests/bad"
+
+struct expected {
+    char message[400], kind[20], at[200];
+    size_t faults;
+};
+
+/* "; name: value" in the first lines of the file. */
+static void read_expected(const char *path, struct expected *want)
+{
+    char line[2048];
+    FILE *file = fopen(path, "rb");
+    cr_assert(file != NULL, "%s", path);
+    *want = (struct expected){ .faults = 1 };
+    while (fgets(line, sizeof line, file) && line[0] == ';') {
+        line[strcspn(line, "\n")] = '\0';
+        const char *value = strstr(line, ": ");
+        cr_assert(value != NULL, "%s: %s", path, line);
+        value += 2;
+        if (strncmp(line, "; expect:", 9) == 0)
+            (void)snprintf(want->message, sizeof want->message, "%s", value);
+        if (strncmp(line, "; kind:", 7) == 0)
+            (void)snprintf(want->kind, sizeof want->kind, "%s", value);
+        if (strncmp(line, "; at:", 5) == 0)
+            (void)snprintf(want->at, sizeof want->at, "%s", value);
+        if (strncmp(line, "; faults:", 9) == 0)
+            want->faults = strtoul(value, NULL, 10);
+    }
+    cr_assert(want->message[0] && want->kind[0], "%s says not what is expected", path);
+    (void)fclose(file);
+}
+
+static enum sm_status load_kind(const char *kind, const char *path,
+                                const struct sm_tables *reference, struct sm_faults *faults)
+{
+    struct sm_drive drive;
+    struct sm_module module;
+    enum sm_status status = SM_OK;
+    if (strcmp(kind, "module") == 0) {
+        status = sm_module_load(path, &module, faults);
+        sm_module_release(&module);
+        return status;
+    }
+    const bool joint = strcmp(kind, "joint") == 0;
+    status = sm_drive_load(joint ? scratch(0, least_drive) : path, joint ? path : NULL, reference,
+                           &drive, faults);
+    sm_drive_release(&drive);
+    return status;
+}
+
+static void check_bad(const char *path, const struct sm_tables *reference)
+{
+    struct expected want;
+    struct sm_faults faults;
+    bool found = false;
+    read_expected(path, &want);
+    sm_faults_init(&faults);
+    const enum sm_status status = load_kind(want.kind, path, reference, &faults);
+    cr_assert_neq(status, SM_OK, "%s was accepted", path);
+    cr_assert_eq(faults.count, want.faults, "%s: %zu faults, the last: %s", path, faults.count,
+                 faults.list[faults.count - 1].message);
+    cr_assert_eq(status, faults.list[0].status);
+    for (size_t i = 0; i < faults.count; i++) {
+        struct sm_text place;
+        sm_text_init(&place);
+        fault_place(&faults.list[i], &place);
+        cr_assert_str_eq(faults.list[i].file, path);
+        found = found ||
+                (strcmp(place.data, want.at) == 0 && strstr(faults.list[i].message, want.message));
+        sm_text_release(&place);
+    }
+    cr_assert(found, "%s: line %d [%s] %s: %s", path, faults.list[0].line, faults.list[0].section,
+              faults.list[0].key, faults.list[0].message);
+    sm_faults_release(&faults);
+}
+
+Test(key_table, every_bad_file_is_refused_at_its_line_with_its_text)
+{
+    struct sm_tables reference;
+    size_t n = 0;
+    cr_assert_eq(sm_tables_load(NULL, &reference, NULL), SM_OK);
+    DIR *folder = opendir(BAD);
+    cr_assert(folder != NULL, "run the tests from the top folder");
+    for (const struct dirent *entry; (entry = readdir(folder)) != NULL;) {
+        char path[320];
+        if (!strstr(entry->d_name, ".ini"))
+            continue;
+        (void)snprintf(path, sizeof path, BAD "/%s", entry->d_name);
+        check_bad(path, &reference);
+        n++;
+    }
+    (void)closedir(folder);
+    cr_assert(n >= 80, "%zu files only", n);
+    sm_tables_release(&reference);
+}
