@@ -25,7 +25,7 @@ struct sm_optional {
     double value; /* SI; 0 when absent */
 };
 
-/* One row "key @ at = values": a curve at a temperature (K), or a power factor at a frequency (Hz). */
+/* One row "key @ at = values": a curve at a temperature (K), a power factor at a frequency (Hz). */
 struct sm_row {
     double at;
     struct sm_list values;

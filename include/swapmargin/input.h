@@ -82,9 +82,9 @@ struct sm_echo {
     const char *section;
     const char *key;
     const char *meaning;
-    struct sm_text value;     /* with its unit: "480 V"; a curve as "25 degC: 0.8 1.1 V; 125 degC: ..." ;
-                                 empty when absent or an empty text */
-    struct sm_origin origin;  /* file borrowed from the drive, the module or a constant */
+    struct sm_text value;    /* "480 V"; a curve as "25 degC: 0.8 1.1 V; 125 degC: ..."; empty when
+                                absent or an empty text */
+    struct sm_origin origin; /* file borrowed from the drive, the module or a constant */
 };
 
 void sm_echo_init(struct sm_echo *echo);

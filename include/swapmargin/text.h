@@ -22,7 +22,7 @@ struct sm_text {
 /* An empty text.  Cannot fail, allocates nothing. */
 void sm_text_init(struct sm_text *text);
 
-/* Adds formatted text.  When memory runs out, out_of_memory is set and nothing is added any more. */
+/* Adds formatted text.  When memory runs out, out_of_memory is set and nothing more is added. */
 void sm_text_add(struct sm_text *text, const char *format, ...) SM_PRINTF(2, 3);
 
 /* Adds n bytes as they are. */

@@ -74,7 +74,7 @@ static dictionary *dictionary_load(const struct sm_text *normal)
     return loaded;
 }
 
-/* Every entry that our pass accepted must be in the dictionary: else the two disagree on the syntax. */
+/* Every entry that our pass accepted must be in the dictionary: else the two do not agree. */
 static enum sm_status values_fetch(struct ini_source *source, struct sm_faults *faults)
 {
     char name[1024];

@@ -4,7 +4,7 @@
  *
  * Our strict pass owns the rules and their faults: encoding, control bytes, line length, brackets,
  * quotes, comments, doubles, keys outside a section.  It hands a normalised text to iniparser, and
- * the values are iniparser's.  A line with a fault stays known by its key as far as that can be told,
+ * the values are iniparser's.  A line with a fault stays known by its key where that can be told,
  * so that one mistake makes one fault; its entry is `broken` and has no value. */
 #ifndef SM_INPUT_INI_SOURCE_H
 #define SM_INPUT_INI_SOURCE_H
@@ -44,7 +44,7 @@ struct ini_source {
 void ini_source_init(struct ini_source *source);
 
 /* Reads a file.  Returned: SM_OK when there is something to look at, be it with faults in the list;
- * otherwise the status of the fault added (the file cannot be read at all), source as after init. */
+ * else the status of the fault added (nothing of the file can be read), source as after init. */
 enum sm_status ini_source_load(const char *file, struct ini_source *source,
                                struct sm_faults *faults);
 

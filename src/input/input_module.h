@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * What holds across the keys of a module file: faults for what cannot be, and the values that follow
+ * What holds across the keys of a module file: faults for what cannot be, and values that follow
  * from others.  Each looks only at keys that were read without a fault. */
 #ifndef SM_INPUT_INPUT_MODULE_H
 #define SM_INPUT_INPUT_MODULE_H

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * The reference tables: compiled in from tables/, or read from a folder.  Every section is one row. */
+ * The reference tables: compiled in, or read from a folder.  Every section is one row. */
 #define _POSIX_C_SOURCE 200809L /* strdup() */
 #include "input/embedded.h"
 #include "input/key_table.h"

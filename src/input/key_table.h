@@ -77,8 +77,8 @@ struct key_target {
 };
 
 /* Reads a source into a struct: known names, values, ranges, required keys, defaults.
- * All faults are added.  A key that stands there with a fault has the origin SM_ORIGIN_ABSENT with its
- * line; one that does not stand there has line 0. */
+ * All faults are added.  A key that stands there with a fault has the origin SM_ORIGIN_ABSENT
+ * with its line; one that does not stand there has line 0. */
 void key_table_read(const struct key_table *table, const struct ini_source *source,
                     const struct key_target *target, struct sm_faults *faults);
 
@@ -87,7 +87,7 @@ void key_table_read_section(const struct key_table *table, const struct ini_sour
                             size_t section, const struct key_target *target,
                             struct sm_faults *faults);
 
-/* Whether the file is of another kind than the table's (drive, module or joint): then with a fault. */
+/* Whether a file is of another kind than the table's (drive, module, joint): with a fault then. */
 bool key_table_other_kind(const struct key_table *table, const struct ini_source *source,
                           struct sm_faults *faults);
 
@@ -112,7 +112,7 @@ enum sm_status key_value_read(const struct key_row *row, const struct ini_source
 enum sm_status key_value_default(const struct key_row *row, void *base);
 
 /* Sorts the rows of a ROWS field by `at`; two at the same place are a fault.  Reading a table does
- * this for rows over temperature; for those over frequency the plain key must get its place first. */
+ * this for rows over temperature; for those over frequency the plain key gets its place first. */
 void key_rows_finish(const struct key_row *row, const struct ini_source *source, void *base,
                      struct sm_faults *faults);
 
