@@ -14,6 +14,13 @@ static const char head[] = "; Fill in the open lines (\"key =\").  Lines that be
                            "comment.  Text that has one\n"
                            "; of them in it is written in quotes.\n";
 
+/* What words lack for want of memory, the blank lacks too. */
+static void words_release(struct sm_text *words, struct sm_text *out)
+{
+    out->out_of_memory = out->out_of_memory || words->out_of_memory;
+    sm_text_release(words);
+}
+
 /* "; air entering the heatsink, not the room\n; degC, required, -40 degC to 90 degC\n" */
 static void row_comment(const struct key_row *row, struct sm_text *out)
 {
@@ -36,7 +43,7 @@ static void row_comment(const struct key_row *row, struct sm_text *out)
         sm_text_add(out, words.data ? "default %s" : "optional%s", words.data ? words.data : "");
         break;
     }
-    sm_text_release(&words);
+    words_release(&words, out);
     key_range_words(row, &words);
     if (words.data)
         sm_text_add(out, "; %s", words.data);
@@ -45,8 +52,7 @@ static void row_comment(const struct key_row *row, struct sm_text *out)
     if (row->kind == KEY_LIST || (row->kind == KEY_ROWS && strcmp(row->extra, "degC") == 0))
         sm_text_add(out, "; a list");
     sm_text_add(out, "\n");
-    out->out_of_memory = out->out_of_memory || words.out_of_memory;
-    sm_text_release(&words);
+    words_release(&words, out);
 }
 
 /* The line itself: open when it must be filled in, else behind a ;. */
@@ -69,7 +75,7 @@ static void row_line(const struct key_row *row, struct sm_text *out)
     if (row == &drive_keys.rows[SM_DRIVE_FREQUENCIES])
         sm_text_add(&words, "30 60 Hz");
     sm_text_add(out, "%s%s\n", words.data ? " " : "", words.data ? words.data : "");
-    sm_text_release(&words);
+    words_release(&words, out);
     if (row->kind == KEY_ROWS)
         sm_text_add(out, ";%s @ 30 Hz =\n", row->key);
 }
