@@ -139,15 +139,15 @@ EXAMPLE_MODULE := examples/module-good.ini
 
 .PHONY: setup demo test run-tests
 setup: ## installs the Debian packages that are missing, and nothing else
-	sh tools/setup.sh $(PACKAGES_BUILD) $(PACKAGES_TEST)
+	sh tests/tools/setup.sh $(PACKAGES_BUILD) $(PACKAGES_TEST)
 
 demo: ## set-up, build, and the main job on the example: prints the sheet
-	sh tools/setup.sh $(PACKAGES_BUILD)
+	sh tests/tools/setup.sh $(PACKAGES_BUILD)
 	$(MAKE) -j$(JOBS) all
 	$(PROGRAM) check $(EXAMPLE_DRIVE) $(EXAMPLE_MODULE)
 
 test: ## set-up, build and all tests; closes on the runner's summary line
-	sh tools/setup.sh $(PACKAGES_BUILD) $(PACKAGES_TEST)
+	sh tests/tools/setup.sh $(PACKAGES_BUILD) $(PACKAGES_TEST)
 	$(MAKE) -j$(JOBS) test-program
 	$(MAKE) run-tests
 
@@ -166,7 +166,7 @@ SANITIZE_FLAGS := -O1 -g -fsanitize=address,undefined -fno-sanitize-recover=all 
 
 .PHONY: sanitize valgrind
 sanitize: ## all tests and examples under address and undefined-behaviour checks, gcc and clang
-	sh tools/setup.sh $(PACKAGES_BUILD) $(PACKAGES_TEST) $(PACKAGES_CHECK)
+	sh tests/tools/setup.sh $(PACKAGES_BUILD) $(PACKAGES_TEST) $(PACKAGES_CHECK)
 	set -e; for cc in gcc clang; do \
 	    echo "sanitize: $$cc"; \
 	    $(MAKE) -j$(JOBS) BUILD=$(BUILD)/sanitize-$$cc CC=$$cc CFLAGS='$(SANITIZE_FLAGS)' \
@@ -184,16 +184,16 @@ $(BUILD)/net/%: tests/net/%.c Makefile
 	$(CC) $(STANDARD) $(CFLAGS) -o $@ $< -lcriterion
 
 run-sanitize:
-	sh tools/sanitize.sh $(BUILD)/log '$(TESTS)' '$(PROGRAM)' $(NETS)
+	sh tests/tools/sanitize.sh $(BUILD)/log '$(TESTS)' '$(PROGRAM)' $(NETS)
 
 valgrind: ## the program on the examples, and all tests, under valgrind (slow)
-	sh tools/setup.sh $(PACKAGES_BUILD) $(PACKAGES_TEST) $(PACKAGES_CHECK)
+	sh tests/tools/setup.sh $(PACKAGES_BUILD) $(PACKAGES_TEST) $(PACKAGES_CHECK)
 	$(MAKE) -j$(JOBS) BUILD=$(BUILD)/valgrind CFLAGS='-O1 -g' all test-program net-program
 	$(MAKE) BUILD=$(BUILD)/valgrind run-valgrind
 
 .PHONY: run-valgrind
 run-valgrind:
-	sh tools/valgrind.sh $(BUILD)/log '$(TESTS)' '$(PROGRAM)' $(NETS)
+	sh tests/tools/valgrind.sh $(BUILD)/log '$(TESTS)' '$(PROGRAM)' $(NETS)
 
 # --------------------------------------------------------------------- lint
 .PHONY: strict lint check-tidy check-cppcheck check-layers check-headers check-size check-spdx \
@@ -202,7 +202,7 @@ strict: ## everything compiled with all warnings as errors, for CC
 	$(MAKE) -j$(JOBS) BUILD=$(BUILD)/strict-$(notdir $(CC)) WERROR=1 all test-program benches
 
 lint: ## strict with gcc and clang, clang-tidy, cppcheck and the house's own checks
-	sh tools/setup.sh $(PACKAGES_BUILD) $(PACKAGES_TEST) $(PACKAGES_CHECK)
+	sh tests/tools/setup.sh $(PACKAGES_BUILD) $(PACKAGES_TEST) $(PACKAGES_CHECK)
 	$(MAKE) strict CC=gcc
 	$(MAKE) strict CC=clang
 	$(MAKE) check-layers check-headers check-size check-spdx check-words check-format
@@ -210,7 +210,7 @@ lint: ## strict with gcc and clang, clang-tidy, cppcheck and the house's own che
 	$(MAKE) check-cppcheck
 
 check-layers: ## a layer includes only what it may; the engine has no stdio
-	sh tools/check-layers.sh src
+	sh tests/tools/check-layers.sh src
 
 HEADERS_PUBLIC  := $(wildcard include/swapmargin/*.h)
 HEADERS_PRIVATE := $(wildcard src/*/*.h)
@@ -226,16 +226,16 @@ check-headers: ## each header compiles alone: the public ones as C11 and C++17
 	done
 
 check-size: ## functions, files, parameters and lines within the house's limits
-	sh tools/check-size.sh $(wildcard include/swapmargin/*.h src/*.[ch] src/*/*.[ch] \
-	    tests/*.[ch] tests/*/*.[ch] tools/*.c)
+	sh tests/tools/check-size.sh $(wildcard include/swapmargin/*.h src/*.[ch] src/*/*.[ch] \
+	    tests/*.[ch] tests/*/*.[ch] tests/tools/*.c)
 
 check-spdx: ## each source names its licence
-	sh tools/check-spdx.sh
+	sh tests/tools/check-spdx.sh
 
 check-words: ## no paths of one machine, no package hosts, nothing left open, no banned calls
-	sh tools/check-words.sh
+	sh tests/tools/check-words.sh
 
-FORMATTED := $(HEADERS_PUBLIC) $(wildcard src/*.[ch] src/*/*.[ch] tests/*.[ch] tests/*/*.[ch] tools/*.c)
+FORMATTED := $(HEADERS_PUBLIC) $(wildcard src/*.[ch] src/*/*.[ch] tests/*.[ch] tests/*/*.[ch] tests/tools/*.c)
 
 check-format: ## the layout is what clang-format makes of it
 	clang-format --dry-run --Werror $(FORMATTED)
@@ -260,7 +260,7 @@ check-cppcheck: ## cppcheck on the sources
 # ------------------------------------------------------ coverage and speed
 .PHONY: coverage bench benches
 coverage: ## all tests with gcov, and how many lines and branches they reach
-	sh tools/setup.sh $(PACKAGES_BUILD) $(PACKAGES_TEST) $(PACKAGES_CHECK)
+	sh tests/tools/setup.sh $(PACKAGES_BUILD) $(PACKAGES_TEST) $(PACKAGES_CHECK)
 	rm -rf $(BUILD)/coverage
 	$(MAKE) -j$(JOBS) BUILD=$(BUILD)/coverage CC=gcc CFLAGS='-O0 -g --coverage' all test-program
 	$(MAKE) BUILD=$(BUILD)/coverage CC=gcc run-tests
@@ -284,7 +284,7 @@ docs: $(BUILD)/keys_doc ## writes docs/keys.md anew from the key tables
 	$< > $(BUILD)/keys.md
 	cp $(BUILD)/keys.md docs/keys.md
 
-$(BUILD)/keys_doc: tools/keys_doc.c $(LIBRARY) Makefile
+$(BUILD)/keys_doc: tests/tools/keys_doc.c $(LIBRARY) Makefile
 	$(COMPILE) -MF $@.d -o $@ $< $(LIBRARY) $(LDFLAGS) $(LDLIBS)
 
 # ------------------------------------------------------------------ install

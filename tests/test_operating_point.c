@@ -15,8 +15,11 @@ Test(operating_point, bus_voltage_agrees_with_printed_drive_manuals)
     struct fixture f;
     fixture_make(&f);
     f.drive.rating.dc_bus_voltage.given = false;
-    const double table[][3] = { { 400.0, 3, 540.0 }, { 480.0, 3, 648.0 }, { 440.0, 3, 594.0 },
-                                { 230.0, 1, 325.0 }, { 480.0, 1, 679.0 } };
+    const double table[][3] = { { 400.0, 3, 540.0 },
+                                { 480.0, 3, 648.0 },
+                                { 440.0, 3, 594.0 },
+                                { 230.0, 1, 325.0 },
+                                { 480.0, 1, 679.0 } };
     for (size_t i = 0; i < sizeof table / sizeof table[0]; i++) {
         f.drive.rating.line_voltage = table[i][0];
         f.drive.rating.line_phases = (int)table[i][1];
@@ -96,7 +99,8 @@ Test(operating_point, highest_bus_is_the_high_line_or_the_trip_while_braking)
     NEAR(drive_highest_bus(&f.drive), 746.70, 0.01);
     f.drive.rating.overvoltage_trip = (struct sm_optional){ true, 820.0 };
     f.power_factor[0] = -0.8;
-    NEAR(drive_highest_bus(&f.drive), 746.70, 0.01); /* the bus is given: it is known while braking */
+    NEAR(drive_highest_bus(&f.drive), 746.70,
+         0.01); /* the bus is given: it is known while braking */
     f.drive.rating.dc_bus_voltage.given = false;
     NEAR(drive_highest_bus(&f.drive), 820.0, 1e-9);
 }

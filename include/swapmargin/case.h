@@ -54,23 +54,23 @@ enum sm_torque { SM_TORQUE_CONSTANT, SM_TORQUE_FAN };
 enum sm_air { SM_AIR_FORCED, SM_AIR_NATURAL };
 
 struct sm_rating {
-    double line_voltage;                   /* V    rms, line to line */
-    int line_phases;                       /* 1    1 or 3 */
-    double line_frequency;                 /* Hz */
-    double output_current;                 /* A    rated continuous, rms, whole drive */
-    double output_voltage;                 /* V    rms line to line at base_frequency */
-    double base_frequency;                 /* Hz */
-    double switching_frequency;            /* Hz   carrier */
-    int modulation;                        /* enum sm_modulation */
-    struct sm_optional dc_bus_voltage;     /* V    measured at load */
-    int parallel;                          /* 1    modules in parallel per position */
-    struct sm_optional bus_inductance;     /* H */
-    struct sm_optional bus_capacitance;    /* F */
-    struct sm_optional overload_current;   /* 1    share of output_current */
-    struct sm_optional overload_time;      /* s */
-    struct sm_optional overcurrent_trip;   /* A    peak */
-    struct sm_optional overvoltage_trip;   /* V */
-    struct sm_optional dead_time;          /* s */
+    double line_voltage;                 /* V    rms, line to line */
+    int line_phases;                     /* 1    1 or 3 */
+    double line_frequency;               /* Hz */
+    double output_current;               /* A    rated continuous, rms, whole drive */
+    double output_voltage;               /* V    rms line to line at base_frequency */
+    double base_frequency;               /* Hz */
+    double switching_frequency;          /* Hz   carrier */
+    int modulation;                      /* enum sm_modulation */
+    struct sm_optional dc_bus_voltage;   /* V    measured at load */
+    int parallel;                        /* 1    modules in parallel per position */
+    struct sm_optional bus_inductance;   /* H */
+    struct sm_optional bus_capacitance;  /* F */
+    struct sm_optional overload_current; /* 1    share of output_current */
+    struct sm_optional overload_time;    /* s */
+    struct sm_optional overcurrent_trip; /* A    peak */
+    struct sm_optional overvoltage_trip; /* V */
+    struct sm_optional dead_time;        /* s */
 };
 
 struct sm_load {
@@ -109,15 +109,15 @@ struct sm_surface {
 };
 
 struct sm_joint {
-    char *compound;                    /* name of a row of tables/compounds.ini, or "" */
-    struct sm_optional conductivity;   /* W/(m.K)  typed, or the compound's */
-    struct sm_optional thickness;      /* m        typed, or the compound's usual */
-    struct sm_optional density;        /* kg/m3    the compound's; absent without one */
-    double coverage;                   /* 1        share of the base wetted */
-    char *surface_name;                /* name of a row of tables/surfaces.ini, or "" */
+    char *compound;                  /* name of a row of tables/compounds.ini, or "" */
+    struct sm_optional conductivity; /* W/(m.K)  typed, or the compound's */
+    struct sm_optional thickness;    /* m        typed, or the compound's usual */
+    struct sm_optional density;      /* kg/m3    the compound's; absent without one */
+    double coverage;                 /* 1        share of the base wetted */
+    char *surface_name;              /* name of a row of tables/surfaces.ini, or "" */
     struct sm_surface surface;
-    struct sm_optional pressure;       /* Pa */
-    struct sm_optional screw_torque;   /* N.m      what was used */
+    struct sm_optional pressure;     /* Pa */
+    struct sm_optional screw_torque; /* N.m      what was used */
 };
 
 struct sm_test {
@@ -142,7 +142,7 @@ enum sm_drive_key {
 };
 
 struct sm_drive {
-    char *file; /* as the user named it */
+    char *file;       /* as the user named it */
     char *joint_file; /* of --joint, or NULL */
     int joint_line;   /* of the [joint] header; 0 when there is no such section */
     char *name;
@@ -169,23 +169,23 @@ struct sm_conduction {
 
 /* Energy curves of one kind of chip: the IGBT's turn-on and turn-off, or the diode's recovery. */
 struct sm_switching {
-    double test_voltage;                         /* V */
-    struct sm_optional test_rg_on, test_rg_off;  /* ohm  IGBT only */
-    double voltage_exponent;                     /* 1 */
-    double temperature_coefficient;              /* 1/K  used with one temperature only */
-    double current_exponent;                     /* 1    used with one current only */
-    struct sm_list current;                      /* A */
-    struct sm_rows e_on, e_off;                  /* J at K, IGBT */
-    struct sm_rows e_rr;                         /* J at K, diode */
+    double test_voltage;                           /* V */
+    struct sm_optional test_rg_on, test_rg_off;    /* ohm  IGBT only */
+    double voltage_exponent;                       /* 1 */
+    double temperature_coefficient;                /* 1/K  used with one temperature only */
+    double current_exponent;                       /* 1    used with one current only */
+    struct sm_list current;                        /* A */
+    struct sm_rows e_on, e_off;                    /* J at K, IGBT */
+    struct sm_rows e_rr;                           /* J at K, diode */
     struct sm_list rg, e_on_rg, e_off_rg, e_rr_rg; /* ohm, J: energies over the gate resistor */
 };
 
 struct sm_chip_thermal {
-    double rth_jc;                /* K/W  per switch */
-    struct sm_list foster_r;      /* K/W; the one term rth_jc when no Foster terms were given */
-    struct sm_list foster_tau;    /* s;   the one term tau_jc then */
-    double tau_jc;                /* s */
-    struct sm_optional rth_cs;    /* K/W  per switch */
+    double rth_jc;             /* K/W  per switch */
+    struct sm_list foster_r;   /* K/W; the one term rth_jc when no Foster terms were given */
+    struct sm_list foster_tau; /* s;   the one term tau_jc then */
+    double tau_jc;             /* s */
+    struct sm_optional rth_cs; /* K/W  per switch */
     struct sm_optional rth_cs_conductivity, rth_cs_thickness; /* its reference compound */
 };
 
@@ -193,16 +193,16 @@ struct sm_mounting {
     struct sm_optional base_width, base_length; /* m */
     struct sm_optional rth_cs;                  /* K/W  per module */
     struct sm_optional rth_cs_conductivity, rth_cs_thickness;
-    struct sm_list screw_torque;                /* N.m  least, most; empty when not given */
-    struct sm_optional screws;                  /* 1 */
-    char *screw_size;                           /* "M6", or "" */
+    struct sm_list screw_torque; /* N.m  least, most; empty when not given */
+    struct sm_optional screws;   /* 1 */
+    char *screw_size;            /* "M6", or "" */
 };
 
 struct sm_module_gate {
-    struct sm_optional gate_charge;       /* C */
-    struct sm_optional gate_charge_swing; /* V */
-    struct sm_optional internal_rg;       /* ohm */
-    struct sm_optional vge_max;           /* V */
+    struct sm_optional gate_charge;                                    /* C */
+    struct sm_optional gate_charge_swing;                              /* V */
+    struct sm_optional internal_rg;                                    /* ohm */
+    struct sm_optional vge_max;                                        /* V */
     struct sm_optional td_on, td_on_min, t_r, td_off, td_off_max, t_f; /* s */
 };
 
@@ -222,22 +222,22 @@ struct sm_module {
     char *file; /* as the user named it */
     char *part;
     char *maker;
-    int circuit; /* enum sm_circuit */
-    double vces; /* V */
-    double ic_nominal; /* A */
-    double tvj_op_max; /* K */
+    int circuit;                          /* enum sm_circuit */
+    double vces;                          /* V */
+    double ic_nominal;                    /* A */
+    double tvj_op_max;                    /* K */
     struct sm_optional isolation_voltage; /* V rms, 1 min */
-    double lead_resistance; /* ohm  per switch */
-    int curves; /* enum sm_curves */
-    double curve_gate_voltage; /* V */
-    struct sm_optional stray_inductance; /* H */
+    double lead_resistance;               /* ohm  per switch */
+    int curves;                           /* enum sm_curves */
+    double curve_gate_voltage;            /* V */
+    struct sm_optional stray_inductance;  /* H */
     struct sm_optional short_circuit_time, short_circuit_bus, short_circuit_vge; /* s, V, V */
-    struct sm_optional p_tot; /* W */
-    double p_tot_case; /* K */
-    struct sm_optional tvj_max; /* K */
-    struct sm_optional price; /* one currency, per piece */
+    struct sm_optional p_tot;                                                    /* W */
+    double p_tot_case;                                                           /* K */
+    struct sm_optional tvj_max;                                                  /* K */
+    struct sm_optional price;     /* one currency, per piece */
     struct sm_optional lead_time; /* s */
-    char *outline, *pinout; /* "" when not given */
+    char *outline, *pinout;       /* "" when not given */
     struct sm_conduction igbt_conduction, diode_conduction;
     struct sm_switching igbt_switching, diode_recovery;
     struct sm_chip_thermal igbt_thermal, diode_thermal;

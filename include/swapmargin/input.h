@@ -53,8 +53,7 @@ enum sm_status sm_drive_load(const char *file, const char *joint_file,
 void sm_drive_release(struct sm_drive *drive);
 
 void sm_module_init(struct sm_module *module);
-enum sm_status sm_module_load(const char *file, struct sm_module *module,
-                              struct sm_faults *faults);
+enum sm_status sm_module_load(const char *file, struct sm_module *module, struct sm_faults *faults);
 void sm_module_release(struct sm_module *module);
 
 /* Puts a case together and checks what only both files together can tell: modules per drive, what

@@ -17,8 +17,8 @@ extern "C" {
 enum sm_format { SM_FORMAT_TEXT, SM_FORMAT_JSON, SM_FORMAT_CSV, SM_FORMAT_HTML };
 
 struct sm_style {
-    bool utf8;  /* false: plain ASCII only */
-    int width;  /* columns of the text, >= 60 */
+    bool utf8; /* false: plain ASCII only */
+    int width; /* columns of the text, >= 60 */
 };
 
 /* The sheet of one check.  style counts for SM_FORMAT_TEXT only.

@@ -39,7 +39,7 @@ enum sm_note_kind {
 struct sm_note {
     enum sm_note_id id;
     double value[SM_NOTE_ARGS]; /* SI, in the order of the placeholders {0:unit} {1:unit} ... */
-    const char *text;           /* for the placeholder {text}; borrowed from the case or a table, or NULL */
+    const char *text; /* for the placeholder {text}; borrowed from the case or a table, or NULL */
 };
 
 struct sm_notes {
@@ -107,14 +107,14 @@ struct sm_point {
     bool runaway;                /* no equilibrium: everything below is 0 and means nothing */
     bool hold_governs;           /* below 1 Hz: tvj_max and margin are the zero-speed hold's */
     struct sm_chip_result chip[SM_CHIP_COUNT];
-    double lead;                 /* W    per switch */
-    double module_heat;          /* W    per module, with same_case_heat */
-    double sink_heat;            /* W    all heat into the sink */
-    double t_sink;               /* K */
-    double margin;               /* K    the smaller of the chips' */
-    enum sm_chip_kind worst;     /* the chip that sets it */
-    int iterations;              /* of the case temperatures */
-    double residual;             /* K    bound of the error left by the iteration */
+    double lead;             /* W    per switch */
+    double module_heat;      /* W    per module, with same_case_heat */
+    double sink_heat;        /* W    all heat into the sink */
+    double t_sink;           /* K */
+    double margin;           /* K    the smaller of the chips' */
+    enum sm_chip_kind worst; /* the chip that sets it */
+    int iterations;          /* of the case temperatures */
+    double residual;         /* K    bound of the error left by the iteration */
 };
 
 /* Zero-speed hold: the hot leg at the current's peak, d = 1/2. */
@@ -130,9 +130,9 @@ struct sm_hold {
 struct sm_overload {
     double output_hz; /* Hz */
     bool runaway;
-    double tvj_max;   /* K    at the end of overload_time */
-    double t_sink;    /* K */
-    double margin;    /* K */
+    double tvj_max; /* K    at the end of overload_time */
+    double t_sink;  /* K */
+    double margin;  /* K */
     enum sm_chip_kind worst;
     struct sm_optional allowed_time; /* s  given when it does not last long enough */
 };
@@ -146,8 +146,8 @@ enum sm_limit_id {
 
 struct sm_limit {
     bool computed;
-    bool found;  /* false: none within the search range */
-    double value; /* SI */
+    bool found;       /* false: none within the search range */
+    double value;     /* SI */
     double low, high; /* SI  search range */
     double set_by_hz;
     enum sm_chip_kind set_by;
@@ -170,12 +170,12 @@ enum sm_verdict { SM_APPROVE, SM_CONDITIONAL, SM_REJECT };
 
 struct sm_result {
     struct sm_joint_result joint;
-    double rth_sa;            /* K/W  at the site's altitude */
+    double rth_sa; /* K/W  at the site's altitude */
     int module_count;
-    struct sm_point *points;  /* owned; one a test frequency, in the file's order */
+    struct sm_point *points; /* owned; one a test frequency, in the file's order */
     size_t n_points;
-    bool runaway;             /* at any test frequency */
-    double margin;            /* K    smallest over the points; 0 when runaway */
+    bool runaway;  /* at any test frequency */
+    double margin; /* K    smallest over the points; 0 when runaway */
     size_t worst_point;
     double ten_percent_cost;  /* K    what 10 % more chip loss costs at the worst point */
     bool ten_percent_runaway; /* 10 % more loss would leave no equilibrium */

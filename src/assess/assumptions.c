@@ -9,11 +9,11 @@
 #include <math.h>
 
 /* All common practice, no source. */
-#define TEMPERATURE_REACH 25.0      /* K  beyond the outermost curve */
-#define SINGLE_POINT_REACH 1.5      /* 1  times the one current */
-#define BUS_LOW 0.7                 /* 1  of the test voltage */
-#define BUS_HIGH 1.3                /* 1 */
-#define SAME_RESISTOR 1e-9          /* 1  relative: the same typed number */
+#define TEMPERATURE_REACH 25.0 /* K  beyond the outermost curve */
+#define SINGLE_POINT_REACH 1.5 /* 1  times the one current */
+#define BUS_LOW 0.7            /* 1  of the test voltage */
+#define BUS_HIGH 1.3           /* 1 */
+#define SAME_RESISTOR 1e-9     /* 1  relative: the same typed number */
 
 static const char *const chip_name[SM_CHIP_COUNT] = { "IGBT", "diode" };
 
@@ -26,15 +26,15 @@ static void tell_points(const struct sm_case *c, struct sm_result *result)
         const struct operating_point asked =
             operating_point_at(c->drive, p->output_hz, c->drive->test.load);
         if (p->modulation_requested > p->modulation_index)
-            note_add(result, (struct sm_note){ .id = SM_NOTE_OVERMODULATION,
-                                               .value = { p->output_hz, asked.v_requested,
-                                                          asked.v_out } });
+            note_add(result,
+                     (struct sm_note){ .id = SM_NOTE_OVERMODULATION,
+                                       .value = { p->output_hz, asked.v_requested, asked.v_out } });
         if (asked.fan_floor)
             note_add(result, (struct sm_note){ .id = SM_NOTE_FAN_FLOOR,
                                                .value = { p->output_hz, p->i_drive } });
         if (p->hold_governs)
-            note_add(result, (struct sm_note){ .id = SM_NOTE_HOLD_GOVERNS,
-                                               .value = { p->output_hz } });
+            note_add(result,
+                     (struct sm_note){ .id = SM_NOTE_HOLD_GOVERNS, .value = { p->output_hz } });
     }
 }
 
@@ -44,8 +44,8 @@ static void tell_drive(const struct sm_case *c, struct sm_result *result)
     if (drive_regenerates(c->drive) && !rating->dc_bus_voltage.given)
         note_add(result, (struct sm_note){ .id = SM_NOTE_BRAKING_BUS });
     if (rating->parallel > 1)
-        note_add(result, (struct sm_note){ .id = SM_NOTE_EQUAL_SHARING,
-                                           .value = { rating->parallel } });
+        note_add(result,
+                 (struct sm_note){ .id = SM_NOTE_EQUAL_SHARING, .value = { rating->parallel } });
 }
 
 /* ---------------------------------------------------------- the curves */
@@ -89,9 +89,8 @@ static void tell_temperature(const struct sm_rows *rows, int chip, enum sm_note_
     else if (reach.coldest < low - TEMPERATURE_REACH)
         t = reach.coldest;
     if (t > 0.0)
-        note_add(result, (struct sm_note){ .id = beyond,
-                                           .value = { t, low, high },
-                                           .text = chip_name[chip] });
+        note_add(result, (struct sm_note){
+                             .id = beyond, .value = { t, low, high }, .text = chip_name[chip] });
 }
 
 static void tell_conduction(const struct sm_conduction *conduction, int chip,
@@ -175,9 +174,10 @@ static void tell_negative(struct sm_result *result)
     for (int chip = 0; chip < SM_CHIP_COUNT; chip++)
         for (size_t i = 0; i < result->n_points; i++)
             if (any_negative(&result->points[i].chip[chip])) {
-                note_add(result, (struct sm_note){ .id = SM_NOTE_NEGATIVE_LOSS,
-                                                   .value = { result->points[i].chip[chip].tvj_mean },
-                                                   .text = chip_name[chip] });
+                note_add(result,
+                         (struct sm_note){ .id = SM_NOTE_NEGATIVE_LOSS,
+                                           .value = { result->points[i].chip[chip].tvj_mean },
+                                           .text = chip_name[chip] });
                 break;
             }
 }
@@ -253,10 +253,10 @@ static void tell_module(const struct sm_case *c, struct sm_result *result)
         note_add(result, (struct sm_note){ .id = SM_NOTE_LEADS_UNKNOWN });
     for (int chip = 0; chip < SM_CHIP_COUNT; chip++)
         if (m->origin[foster_key[chip]].kind != SM_ORIGIN_GIVEN)
-            note_add(result, (struct sm_note){ .id = SM_NOTE_NO_FOSTER,
-                                               .value = { thermal[chip]->rth_jc,
-                                                          thermal[chip]->tau_jc },
-                                               .text = chip_name[chip] });
+            note_add(result,
+                     (struct sm_note){ .id = SM_NOTE_NO_FOSTER,
+                                       .value = { thermal[chip]->rth_jc, thermal[chip]->tau_jc },
+                                       .text = chip_name[chip] });
 }
 
 void assumptions_tell(const struct sm_case *c, struct sm_result *result)

@@ -28,8 +28,8 @@ static void judge_point(const struct sm_case *c, const struct sm_point *p, struc
 {
     const double required = c->drive->test.required_margin;
     if (p->runaway) {
-        note_add(result, (struct sm_note){ .id = SM_NOTE_REASON_RUNAWAY,
-                                           .value = { p->output_hz } });
+        note_add(result,
+                 (struct sm_note){ .id = SM_NOTE_REASON_RUNAWAY, .value = { p->output_hz } });
         return;
     }
     if (p->margin < required)

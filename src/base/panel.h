@@ -18,8 +18,8 @@ static const double panel_mean_weight[PANEL_NODES] = { 1.0 / 12.0, 5.0 / 12.0, 5
 /* The cubic that is 1 at node k and 0 at the others: sum of panel_basis[k][q] v^q. */
 static const double panel_basis[PANEL_NODES][PANEL_NODES] = {
     { 1.0, -6.0, 10.0, -5.0 },
-    { 0.0, 5.0 * SQRT5 * (0.5 + 0.5 / SQRT5), -5.0 * SQRT5 * (1.5 + 0.5 / SQRT5), 5.0 * SQRT5 },
-    { 0.0, -5.0 * SQRT5 * (0.5 - 0.5 / SQRT5), 5.0 * SQRT5 * (1.5 - 0.5 / SQRT5), -5.0 * SQRT5 },
+    { 0.0, 5.0 * SQRT5 *(0.5 + 0.5 / SQRT5), -5.0 * SQRT5 *(1.5 + 0.5 / SQRT5), 5.0 * SQRT5 },
+    { 0.0, -5.0 * SQRT5 *(0.5 - 0.5 / SQRT5), 5.0 * SQRT5 *(1.5 - 0.5 / SQRT5), -5.0 * SQRT5 },
     { 0.0, 1.0, -5.0, 5.0 },
 };
 

@@ -10,8 +10,8 @@
 #include <stddef.h>
 
 struct curve {
-    size_t n;            /* >= 2 */
-    const double *x;     /* rising strictly */
+    size_t n;        /* >= 2 */
+    const double *x; /* rising strictly */
     const double *y;
     const double *slope; /* dy/dx at the points; at both ends that of the first and last secant */
 };

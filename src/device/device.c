@@ -96,15 +96,15 @@ static void energies_build(struct arena *arena, const struct sm_module *module,
     const struct sm_switching *diode = &module->diode_recovery;
     if (device->kind == SM_IGBT) {
         const double bus = bus_factor(igbt, use->v_dc);
-        const double on = resistor_factor(arena, &igbt->rg, &igbt->e_on_rg, &use->rg_on,
-                                          &igbt->test_rg_on);
-        const double off = resistor_factor(arena, &igbt->rg, &igbt->e_off_rg, &use->rg_off,
-                                           &igbt->test_rg_off);
+        const double on =
+            resistor_factor(arena, &igbt->rg, &igbt->e_on_rg, &use->rg_on, &igbt->test_rg_on);
+        const double off =
+            resistor_factor(arena, &igbt->rg, &igbt->e_off_rg, &use->rg_off, &igbt->test_rg_off);
         device->energy[ENERGY_FIRST] = energy_build(arena, igbt, &igbt->e_on, bus * on);
         device->energy[ENERGY_SECOND] = energy_build(arena, igbt, &igbt->e_off, bus * off);
     } else {
-        const double on = resistor_factor(arena, &diode->rg, &diode->e_rr_rg, &use->rg_on,
-                                          &igbt->test_rg_on);
+        const double on =
+            resistor_factor(arena, &diode->rg, &diode->e_rr_rg, &use->rg_on, &igbt->test_rg_on);
         device->energy[ENERGY_FIRST] =
             energy_build(arena, diode, &diode->e_rr, bus_factor(diode, use->v_dc) * on);
     }

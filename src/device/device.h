@@ -24,26 +24,26 @@ struct family {
 /* An energy: curves over current, or one point with an exponent; times factors fixed for a run. */
 struct energy {
     bool present;
-    struct family family;     /* used when single_point is false */
+    struct family family; /* used when single_point is false */
     bool single_point;
-    double i_ref;             /* A    of the single point */
-    double current_exponent;  /* 1 */
-    const double *e_ref;      /* J    one a temperature */
+    double i_ref;                   /* A    of the single point */
+    double current_exponent;        /* 1 */
+    const double *e_ref;            /* J    one a temperature */
     double temperature_coefficient; /* 1/K  used when there is one temperature */
-    double factor;            /* 1    bus voltage and gate resistor */
+    double factor;                  /* 1    bus voltage and gate resistor */
 };
 
 enum energy_kind { ENERGY_FIRST, ENERGY_SECOND, ENERGY_COUNT }; /* E_on, E_off; diode: E_rr, none */
 
 struct device {
     enum sm_chip_kind kind;
-    struct family voltage;               /* V */
-    struct energy energy[ENERGY_COUNT];  /* J */
+    struct family voltage;              /* V */
+    struct energy energy[ENERGY_COUNT]; /* J */
     const double *t_knot; /* K  the loss is linear in temperature between these; n_knots >= 2 */
     size_t n_knots;
     const double *i_break; /* A  where a curve over current changes its polynomial, rising */
     size_t n_breaks;
-    bool power_law;        /* an energy goes with a power of the current: steep near 0 A */
+    bool power_law; /* an energy goes with a power of the current: steep near 0 A */
 };
 
 /* What the drive makes of the module's energies. */

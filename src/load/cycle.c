@@ -141,20 +141,29 @@ static void panel_fill(const struct nodes *nodes, size_t panel, double left, dou
 
 /* ---------------------------------------------------------- the losses */
 
+/* The loss tables while they are filled: [knot * n_nodes + node]. */
+struct loss_tables {
+    double *loss[LOSS_COUNT];
+    double *at_knots; /* one value a knot, scratch */
+    size_t n_nodes;
+    double factor; /* 1  on every loss */
+};
+
 static void node_losses(const struct device *device, const struct nodes *nodes, size_t j,
-                        double loss_factor, double *const *loss, size_t n_nodes, double *at_knots)
+                        const struct loss_tables *tables)
 {
     const double i = nodes->current[j];
-    device_voltage_at_knots(device, i, at_knots);
+    const double conducts = tables->factor * nodes->duty[j] * i;
+    const double switches = tables->factor * nodes->switching[j];
+    device_voltage_at_knots(device, i, tables->at_knots);
     for (size_t k = 0; k < device->n_knots; k++)
-        loss[LOSS_CONDUCTION][k * n_nodes + j] = loss_factor * nodes->duty[j] * i * at_knots[k];
+        tables->loss[LOSS_CONDUCTION][k * tables->n_nodes + j] = conducts * tables->at_knots[k];
     for (size_t m = 0; m < ENERGY_COUNT; m++) {
         if (!device->energy[m].present)
             continue;
-        device_energy_at_knots(device, (enum energy_kind)m, i, at_knots);
+        device_energy_at_knots(device, (enum energy_kind)m, i, tables->at_knots);
         for (size_t k = 0; k < device->n_knots; k++)
-            loss[LOSS_FIRST + m][k * n_nodes + j] =
-                loss_factor * nodes->switching[j] * at_knots[k];
+            tables->loss[LOSS_FIRST + m][k * tables->n_nodes + j] = switches * tables->at_knots[k];
     }
 }
 
@@ -162,17 +171,18 @@ static void losses_build(struct arena *arena, const struct device *device,
                          const struct nodes *nodes, double loss_factor, struct cycle *cycle)
 {
     const size_t size = device->n_knots * cycle->n_nodes;
-    double *loss[LOSS_COUNT];
+    struct loss_tables tables = { .n_nodes = cycle->n_nodes, .factor = loss_factor };
     for (size_t m = 0; m < LOSS_COUNT; m++)
-        cycle->loss[m] = loss[m] = arena_doubles(arena, size);
+        cycle->loss[m] = tables.loss[m] = arena_doubles(arena, size);
     double *total = arena_doubles(arena, size);
-    double *at_knots = arena_doubles(arena, device->n_knots);
+    tables.at_knots = arena_doubles(arena, device->n_knots);
     if (arena->failed)
         return;
     for (size_t j = 0; j < cycle->n_nodes; j++)
-        node_losses(device, nodes, j, loss_factor, loss, cycle->n_nodes, at_knots);
+        node_losses(device, nodes, j, &tables);
     for (size_t q = 0; q < size; q++)
-        total[q] = loss[LOSS_CONDUCTION][q] + loss[LOSS_FIRST][q] + loss[LOSS_SECOND][q];
+        total[q] = tables.loss[LOSS_CONDUCTION][q] + tables.loss[LOSS_FIRST][q] +
+                   tables.loss[LOSS_SECOND][q];
     cycle->total = total;
 }
 
@@ -230,8 +240,8 @@ static double table_at(const struct cycle *cycle, const double *table, size_t j,
 {
     const size_t k = segment_of(cycle, t);
     const double low = table[k * cycle->n_nodes + j];
-    const double rise = (table[(k + 1) * cycle->n_nodes + j] - low) /
-                        (cycle->t_knot[k + 1] - cycle->t_knot[k]);
+    const double rise =
+        (table[(k + 1) * cycle->n_nodes + j] - low) / (cycle->t_knot[k + 1] - cycle->t_knot[k]);
     if (slope)
         *slope = rise;
     return low + rise * (t - cycle->t_knot[k]);

@@ -23,12 +23,12 @@ enum loss_kind { LOSS_CONDUCTION, LOSS_FIRST, LOSS_SECOND, LOSS_COUNT }; /* FIRS
 
 struct cycle {
     size_t n_panels;
-    size_t n_nodes;       /* node j belongs to panel j / PANEL_NODES */
-    const double *width;  /* rad, one a panel; they add up to pi */
-    const double *psi;    /* rad, one a node, from the current's peak */
+    size_t n_nodes;        /* node j belongs to panel j / PANEL_NODES */
+    const double *width;   /* rad, one a panel; they add up to pi */
+    const double *psi;     /* rad, one a node, from the current's peak */
     const double *current; /* A   i_peak cos psi */
-    const double *duty;   /* 1    of this chip */
-    const double *weight; /* 1    mean over the cycle = sum of weight * value */
+    const double *duty;    /* 1    of this chip */
+    const double *weight;  /* 1    mean over the cycle = sum of weight * value */
     size_t n_knots;
     const double *t_knot; /* K    borrowed from the device */
     /* W at [knot * n_nodes + node]: the loss is linear in temperature between knots. */

@@ -9,8 +9,8 @@
 #include <stdbool.h>
 
 struct operating_point {
-    double output_hz;            /* Hz   > 0 */
-    double switching_hz;         /* Hz */
+    double output_hz;    /* Hz   > 0 */
+    double switching_hz; /* Hz */
     enum sm_modulation scheme;
     double v_dc;                 /* V */
     double v_requested;          /* V    line to line rms asked for */

@@ -17,7 +17,7 @@
 
 enum {
     CHIP_CAP = 2000, /* turns; a contraction of 0.99 still fits; 6 are usual */
-    CASE_CAP = 200  /* turns; 5 are usual */
+    CASE_CAP = 200   /* turns; 5 are usual */
 };
 
 enum chip_outcome { CHIP_SETTLED, CHIP_RUNAWAY, CHIP_STUCK };
@@ -159,7 +159,7 @@ struct search {
     double step[SM_CHIP_COUNT];   /* K  last taken */
     double lead;                  /* W  per switch */
     int turns;
-    double residual;              /* K  bound of the error left */
+    double residual; /* K  bound of the error left */
 };
 
 static void reset_temperatures(struct chip_state *chip, const double t_case[SM_CHIP_COUNT])
@@ -239,8 +239,7 @@ static void chip_result(const struct chip_state *chip, enum sm_chip_kind kind, d
 }
 
 static void point_result(const struct stage *stage, const struct heat_path *path,
-                         struct chip_state *chip, const struct search *search,
-                         struct sm_point *out)
+                         struct chip_state *chip, const struct search *search, struct sm_point *out)
 {
     for (int k = 0; k < SM_CHIP_COUNT; k++) {
         /* chip_slope() used the work arrays: the state behind the result is solved once more */

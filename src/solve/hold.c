@@ -53,8 +53,7 @@ static double loss_at(const struct device *device, const double *loss, double t)
     size_t k = 0;
     while (k + 2 < device->n_knots && device->t_knot[k + 1] <= t)
         k++;
-    const double share =
-        (t - device->t_knot[k]) / (device->t_knot[k + 1] - device->t_knot[k]);
+    const double share = (t - device->t_knot[k]) / (device->t_knot[k + 1] - device->t_knot[k]);
     return loss[k] + share * (loss[k + 1] - loss[k]);
 }
 
@@ -102,14 +101,14 @@ static double hold_turn(const struct stage *stage, int parallel, struct leg_stat
         for (int c = 0; c < SM_CHIP_COUNT; c++)
             leg[g].p[c] = loss_at(&stage->device[c], leg[g].loss[c], leg[g].t[c]);
     const double bridge = bridge_heat(leg);
-    *t_sink = path->t_base + path->rth_sa * (parallel * bridge +
-                                             path->modules * path->same_case_heat +
-                                             path->other_heat);
+    *t_sink = path->t_base +
+              path->rth_sa *
+                  (parallel * bridge + path->modules * path->same_case_heat + path->other_heat);
     double step = 0.0;
     for (int g = 0; g < LEG_COUNT; g++)
         for (int c = 0; c < SM_CHIP_COUNT; c++) {
-            const double t = *t_sink + case_rise(path, &leg[g], c, bridge) +
-                             foster_sum(stage, c) * leg[g].p[c];
+            const double t =
+                *t_sink + case_rise(path, &leg[g], c, bridge) + foster_sum(stage, c) * leg[g].p[c];
             step = fmax(step, fabs(t - leg[g].t[c]));
             leg[g].t[c] = t;
         }

@@ -7,9 +7,9 @@
 #define AIR_CONDUCTIVITY 0.026
 
 /* International Standard Atmosphere, ISO 2533, troposphere. */
-#define ISA_T0 288.15       /* K      at sea level */
-#define ISA_RHO0 1.225      /* kg/m3  at sea level */
-#define ISA_LAPSE 0.0065    /* K/m */
+#define ISA_T0 288.15        /* K      at sea level */
+#define ISA_RHO0 1.225       /* kg/m3  at sea level */
+#define ISA_LAPSE 0.0065     /* K/m */
 #define ISA_EXPONENT 4.25588 /* 1     g M / (R L) - 1 = 5.25588 - 1 */
 
 /* 1: how convection follows the air's density (common practice: turbulent forced flow goes with the

@@ -23,12 +23,12 @@ double sink_resistance(const struct sm_cooling *cooling);
 
 /* The whole way from case to ambient as the solver needs it. */
 struct heat_path {
-    double t_base;            /* K    ambient, or the sink when it is held */
-    double rth_sa;            /* K/W  0 when the sink is held */
-    double other_heat;        /* W    on the sink */
-    double same_case_heat;    /* W    per module */
-    int modules;              /* 1    in the drive */
-    int switches;             /* 1    in one module */
+    double t_base;         /* K    ambient, or the sink when it is held */
+    double rth_sa;         /* K/W  0 when the sink is held */
+    double other_heat;     /* W    on the sink */
+    double same_case_heat; /* W    per module */
+    int modules;           /* 1    in the drive */
+    int switches;          /* 1    in one module */
     enum sm_joint_form form;
     double rth_module;                /* K/W */
     double rth_switch[SM_CHIP_COUNT]; /* K/W */

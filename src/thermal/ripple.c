@@ -169,21 +169,39 @@ static double rise_inside(const struct ripple *ripple, size_t panel, double c, c
     return sum;
 }
 
-/* Place of the vertex of the parabola through three nodes of a panel; outside 0 ... 1 when it does
- * not bend the way that `sign` asks. */
-static double vertex(const double *y, int first, double sign)
+/* 1: part of a bracket kept at each turn of the golden-section search. */
+#define GOLDEN 0.61803398874989484820
+
+/* The bracket shrinks to 0.3 % of a node distance; the slope is 0 at an extreme, so what is left of
+ * the rise goes with the square of that. */
+enum { GOLDEN_TURNS = 12 };
+
+/* Extreme between two places of a panel, one hill or one valley. */
+static double extreme_between(const struct ripple *ripple, size_t panel, const double *p,
+                              double low, double high, double sign)
 {
-    const double *v = &panel_place[first], *q = &y[first];
-    const double left = (q[1] - q[0]) / (v[1] - v[0]);
-    const double right = (q[2] - q[1]) / (v[2] - v[1]);
-    const double bend = (right - left) / (v[2] - v[0]);
-    if (sign * bend >= 0.0)
-        return -1.0;
-    return 0.5 * (v[0] + v[1]) - 0.5 * left / bend;
+    double a = high - GOLDEN * (high - low), b = low + GOLDEN * (high - low);
+    double at_a = sign * rise_inside(ripple, panel, a, p);
+    double at_b = sign * rise_inside(ripple, panel, b, p);
+    for (int turn = 0; turn < GOLDEN_TURNS; turn++) {
+        if (at_a > at_b) {
+            high = b;
+            b = a;
+            at_b = at_a;
+            a = high - GOLDEN * (high - low);
+            at_a = sign * rise_inside(ripple, panel, a, p);
+        } else {
+            low = a;
+            a = b;
+            at_a = at_b;
+            b = low + GOLDEN * (high - low);
+            at_b = sign * rise_inside(ripple, panel, b, p);
+        }
+    }
+    return sign * fmax(at_a, at_b);
 }
 
-/* The vertex lies within a few hundredths of a panel of the true extreme, where the slope is 0:
- * evaluating exactly there leaves next to nothing. */
+/* Extreme of one panel: its best node, and what lies between that node's neighbours. */
 static double extreme_near(const struct ripple *ripple, size_t panel, const double *p,
                            const double *rise, double sign)
 {
@@ -192,10 +210,10 @@ static double extreme_near(const struct ripple *ripple, size_t panel, const doub
     for (int k = 1; k < PANEL_NODES; k++)
         if (sign * y[k] > sign * y[at])
             at = k;
-    const double c = vertex(y, at < 2 ? 0 : 1, sign);
-    if (c <= 0.0 || c >= 1.0)
-        return y[at];
-    return sign * fmax(sign * y[at], sign * rise_inside(ripple, panel, c, p));
+    const double low = panel_place[at > 0 ? at - 1 : 0];
+    const double high = panel_place[at < PANEL_NODES - 1 ? at + 1 : at];
+    const double between = extreme_between(ripple, panel, p, low, high, sign);
+    return sign * fmax(sign * y[at], sign * between);
 }
 
 static double extreme(const struct ripple *ripple, const double *p, const double *rise, double sign)

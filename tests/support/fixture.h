@@ -19,13 +19,13 @@ struct fixture {
     struct sm_case c;
 };
 
-#define FIXTURE_V0_IGBT 0.9     /* V */
-#define FIXTURE_R_IGBT 0.010    /* ohm */
-#define FIXTURE_V0_DIODE 1.0    /* V */
-#define FIXTURE_R_DIODE 0.007   /* ohm */
-#define FIXTURE_E_ON 1.0e-4     /* J/A */
-#define FIXTURE_E_OFF 1.1e-4    /* J/A */
-#define FIXTURE_E_RR 0.7e-4     /* J/A */
+#define FIXTURE_V0_IGBT 0.9   /* V */
+#define FIXTURE_R_IGBT 0.010  /* ohm */
+#define FIXTURE_V0_DIODE 1.0  /* V */
+#define FIXTURE_R_DIODE 0.007 /* ohm */
+#define FIXTURE_E_ON 1.0e-4   /* J/A */
+#define FIXTURE_E_OFF 1.1e-4  /* J/A */
+#define FIXTURE_E_RR 0.7e-4   /* J/A */
 
 /* Fills it: 480 V line, 648.2 V bus given, 77 A, 60 Hz base, 4 kHz, half-bridges, one Foster term. */
 void fixture_make(struct fixture *f);

@@ -10,11 +10,11 @@
 #define NEAR(got, want, tol)                                                                       \
     do {                                                                                           \
         const double near_got = (got), near_want = (want), near_tol = (tol);                       \
-        cr_assert(fabs(near_got - near_want) <= near_tol, "%s = %.12g, expected %.12g within %.3g", \
-                  #got, near_got, near_want, near_tol);                                            \
+        cr_assert(fabs(near_got - near_want) <= near_tol,                                          \
+                  "%s = %.12g, expected %.12g within %.3g", #got, near_got, near_want, near_tol);  \
     } while (0)
 
 /* The same, relative to the expected value. */
-#define NEAR_REL(got, want, rel) NEAR(got, want, (rel) * fabs(want))
+#define NEAR_REL(got, want, rel) NEAR(got, want, (rel)*fabs(want))
 
 #endif

@@ -5,7 +5,7 @@
 set -eu
 
 bad=0
-for file in $(find include src tests tools tables -name __pycache__ -prune -o \
+for file in $(find include src tests tables -name __pycache__ -prune -o \
     -type f \( -name '*.[ch]' -o -name '*.def' -o -name '*.sh' -o -name '*.py' \) -print |
     sort) Makefile tables/*.ini .ci/run; do
     head -n 3 "$file" | grep -q 'SPDX-License-Identifier: GPL-3.0-or-later' || {

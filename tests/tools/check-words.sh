@@ -20,7 +20,7 @@ forbid 'a path of one machine' '(^|[^A-Za-z0-9_.$)}])/([h]ome|[r]oot|[w]ork|[s]r
 forbid 'a package registry' '[p]ypi\.org|[n]pmjs\.|[c]rates\.io|[p]roxy\.golang|[d]eb\.debian\.org' .
 forbid 'how the work is done, not the project' '\b[s]ubagents?\b|\b[t]ranscripts?\b|[t]his session' .
 forbid 'work left open' '\b([T]ODO|[F]IXME|[X]XX|[n]ot implemented|[p]laceholder text|[s]tub)\b' \
-    src include tables tools
+    src include tables tests/tools
 forbid 'a banned call' '(^|[^A-Za-z0-9_])(sprintf|vsprintf|strcpy|strcat|strtok|atof|atoi|gets) ?\(' \
     'src/*.c' 'src/*.h' 'include/*.h' 'tests/*.c'
 forbid 'the locale stays "C" for numbers' 'setlocale *\( *(LC_ALL|LC_NUMERIC)' 'src/*.c'
