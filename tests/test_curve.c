@@ -10,7 +10,8 @@ static const double x[] = { 0.0, 10.0, 25.0, 50.0, 100.0, 200.0 };
 static const double y[] = { 0.6, 1.0, 1.22, 1.5, 2.0, 2.9 };
 enum { N = 6 };
 
-/* Expected: GSL's own Steffen spline, evaluated by GSL.  1e-13: rounding of two forms of one cubic. */
+/* Expected: GSL's own Steffen spline, evaluated by GSL.  1e-13: rounding of two forms of one cubic.
+ */
 Test(curve, equals_the_library_s_steffen_spline_between_the_points)
 {
     struct arena arena;

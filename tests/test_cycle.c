@@ -48,10 +48,10 @@ static double conduction(enum sm_chip_kind kind, enum sm_modulation scheme, doub
 }
 
 /* Closed forms for a straight-line device, per switch: P = v0 I avg + r I^2 sq.
- * sine: Graovac and Puerschel, "IGBT Power Losses Calculation Using the Data-Sheet Parameters", V1.1,
- * 2009 (value from memory, re-derived by integrating d i and d i^2); third harmonic of 1/6: Kolar,
- * Ertl, Zach 1990 (value from memory); space vector, |phi| <= 30 degrees: Bierhoff and Fuchs, PESC 2004
- * (value from memory).  For the diode the terms in m change sign. */
+ * sine: Graovac and Puerschel, "IGBT Power Losses Calculation Using the Data-Sheet Parameters",
+ * V1.1, 2009 (value from memory, re-derived by integrating d i and d i^2); third harmonic of 1/6:
+ * Kolar, Ertl, Zach 1990 (value from memory); space vector, |phi| <= 30 degrees: Bierhoff and
+ * Fuchs, PESC 2004 (value from memory).  For the diode the terms in m change sign. */
 static double square_term(enum sm_modulation scheme, double m, double phi)
 {
     if (scheme == SM_MOD_THIRD_HARMONIC)
@@ -87,7 +87,8 @@ Test(cycle, conduction_of_a_straight_line_device_equals_the_closed_forms)
         check_conduction(SM_MOD_SPACE_VECTOR, 1.0, d * degree);
 }
 
-/* Coefficients by dense numeric integration of d i and d i^2 (200,000 points, NumPy), six digits. */
+/* Coefficients by dense numeric integration of d i and d i^2 (200,000 points, NumPy), six digits.
+ */
 Test(cycle, coefficients_equal_a_dense_integration)
 {
     static const struct {
@@ -110,8 +111,8 @@ Test(cycle, coefficients_equal_a_dense_integration)
     }
 }
 
-/* Hitachi, IGBT Module Application Manual, 5.5.1.2.1 eq. 22 (printed form for the free-wheeling diode,
- * m = 1): a = 1.1 V, b = 4 mohm, 100 A peak, cos phi 0.8 give 8.11174 W. */
+/* Hitachi, IGBT Module Application Manual, 5.5.1.2.1 eq. 22 (printed form for the free-wheeling
+ * diode, m = 1): a = 1.1 V, b = 4 mohm, 100 A peak, cos phi 0.8 give 8.11174 W. */
 Test(cycle, diode_conduction_equals_a_printed_formula_of_an_application_manual)
 {
     const double a = 1.1, b = 0.004, i0 = 100.0, cos_phi = 0.8;
@@ -133,8 +134,9 @@ Test(cycle, diode_conduction_equals_a_printed_formula_of_an_application_manual)
 }
 
 /* Energies in proportion to the current: the half-wave mean is f_sw E(peak) / pi (the same manual's
- * eq. 19 to 21 come to this).  Clamped legs: Hava, Kerkman, Lipo, IEEE Trans. Power Electronics 14(1)
- * 1999, factor 1 - cos(phi)/2 up to 60 degrees, sqrt3/2 sin(phi) beyond (value from memory). */
+ * eq. 19 to 21 come to this).  Clamped legs: Hava, Kerkman, Lipo, IEEE Trans. Power Electronics
+ * 14(1) 1999, factor 1 - cos(phi)/2 up to 60 degrees, sqrt3/2 sin(phi) beyond (value from memory).
+ */
 static double clamped_factor(double phi)
 {
     return phi <= PI / 3.0 ? 1.0 - 0.5 * cos(phi) : SQRT3 / 2.0 * sin(phi);
@@ -157,8 +159,8 @@ Test(cycle, switching_loss_follows_the_closed_forms)
         }
 }
 
-/* Half-wave mean of a sine to the power 0.6: Gamma(0.8) / (2 sqrt(pi) Gamma(1.3)) = 0.365943, by the
- * beta function.  5e-6: the power is steep at the zero crossing, where the panels shrink. */
+/* Half-wave mean of a sine to the power 0.6: Gamma(0.8) / (2 sqrt(pi) Gamma(1.3)) = 0.365943, by
+ * the beta function.  5e-6: the power is steep at the zero crossing, where the panels shrink. */
 Test(cycle, single_energy_point_with_an_exponent_equals_the_beta_function)
 {
     struct half h;
@@ -200,7 +202,8 @@ Test(cycle, weights_add_up_to_half_a_cycle_and_duties_of_both_chips_to_one)
 }
 
 /* Derivation: the lower device repeats the upper's loss half a cycle later, because every scheme is
- * half-wave odd: integrating the lower device's own half with the same dense grid gives the same. */
+ * half-wave odd: integrating the lower device's own half with the same dense grid gives the same.
+ */
 Test(cycle, lower_device_loses_what_the_upper_one_does)
 {
     for (int s = SM_MOD_SINE; s <= SM_MOD_CLAMPED; s++) {

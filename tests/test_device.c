@@ -44,8 +44,8 @@ Test(device, three_curves_bend_at_the_middle_one)
 }
 
 /* Scaling rules and anchors: Wintrich et al., Application Manual Power Semiconductors, 2nd ed. 2015
- * (exponents from memory); 600 to 800 V: 1.4746 with 1.35, 1.1884 with 0.6; half the current: 0.5 and
- * 0.6598; 25 K: 1.075 and 1.15 (each a hand calculation from the rule). */
+ * (exponents from memory); 600 to 800 V: 1.4746 with 1.35, 1.1884 with 0.6; half the current: 0.5
+ * and 0.6598; 25 K: 1.075 and 1.15 (each a hand calculation from the rule). */
 Test(device, single_points_follow_the_exponents_of_the_application_literature)
 {
     struct fixture f;
@@ -88,7 +88,8 @@ Test(device, terminal_curves_lose_the_lead_drop_first_and_never_go_below_zero)
     arena_release(&arena);
 }
 
-/* Hand: straight line of the table between 5 and 15 ohm: at 10 ohm 9 mJ, at the test's 5 ohm 6 mJ. */
+/* Hand: straight line of the table between 5 and 15 ohm: at 10 ohm 9 mJ, at the test's 5 ohm 6 mJ.
+ */
 Test(device, gate_resistor_scales_energies_by_its_table)
 {
     struct fixture f;

@@ -11,9 +11,9 @@ static double layer_rth(double t, double k, double area)
     return 1.0 / (layer_conductance(t, k, 1.0) * area);
 }
 
-/* Mitsubishi HCM-1002-H, target specification p. 4/7: 100 um of grease at 1 W/(m.K) give 6.0 K/kW; the
- * wetted area that follows, 0.01667 m2, must give the same back.  Rashid, Power Electronics, 4th ed.,
- * Ex. 17.2 (public transcription): foil 0.3 mm, 1.1 W/(m.K), 1 cm2: 2.7 K/W. */
+/* Mitsubishi HCM-1002-H, target specification p. 4/7: 100 um of grease at 1 W/(m.K) give 6.0 K/kW;
+ * the wetted area that follows, 0.01667 m2, must give the same back.  Rashid, Power Electronics,
+ * 4th ed., Ex. 17.2 (public transcription): foil 0.3 mm, 1.1 W/(m.K), 1 cm2: 2.7 K/W. */
 Test(heat_path, layers_equal_published_values)
 {
     NEAR(layer_rth(100e-6, 1.0, 0.0166667), 6.0e-3, 1e-7);
@@ -60,8 +60,9 @@ Test(heat_path, joint_from_the_base_area_and_per_switch)
     NEAR_REL(joint.rth_switch[SM_DIODE], 0.11, 1e-12);
 }
 
-/* US Standard Atmosphere 1976 (the same as ISO 2533 here), densities tabled over geometric altitude.
- * 5e-4: the formula takes the altitude as geopotential, which shifts density by up to 0.04 % here. */
+/* US Standard Atmosphere 1976 (the same as ISO 2533 here), densities tabled over geometric
+ * altitude. 5e-4: the formula takes the altitude as geopotential, which shifts density by up to
+ * 0.04 % here. */
 Test(heat_path, air_density_equals_the_standard_atmosphere)
 {
     static const double rows[][2] = { { 0, 1.2250 },    { 500, 1.1673 },  { 1000, 1.1117 },

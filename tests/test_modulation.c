@@ -16,8 +16,8 @@ static double grid_angle(int j)
     return 2.0 * PI * ((double)j + 0.5) / GRID;
 }
 
-/* Expected: theory of carrier modulation: a zero-sequence voltage cannot show between two phases, so
- * the fundamental of every scheme is m. */
+/* Expected: theory of carrier modulation: a zero-sequence voltage cannot show between two phases,
+ * so the fundamental of every scheme is m. */
 Test(modulation, every_scheme_has_the_fundamental_m)
 {
     const double m = 0.9;

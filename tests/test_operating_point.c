@@ -8,8 +8,8 @@
 #include <criterion/criterion.h>
 
 /* Expected: bus voltages printed in drive manuals, 1.35 times the line under load (400 V: 540 V;
- * 480 V: 648 V; 440 V: 594 V), and 1.414 times with a single-phase line on a capacitor (230 V: 325 V;
- * 480 V: 679 V at no load).  Tolerance: the manuals round to whole volts. */
+ * 480 V: 648 V; 440 V: 594 V), and 1.414 times with a single-phase line on a capacitor (230 V: 325
+ * V; 480 V: 679 V at no load).  Tolerance: the manuals round to whole volts. */
 Test(operating_point, bus_voltage_agrees_with_printed_drive_manuals)
 {
     struct fixture f;
@@ -91,7 +91,8 @@ Test(operating_point, power_factor_is_linear_between_its_rows_and_constant_beyon
     NEAR(operating_point_at(&f.drive, 60.0, 1.0).phi, acos(-0.6), 1e-12);
 }
 
-/* Expected: rule of the highest continuous bus, worked by hand for a 480 V line: sqrt2 * 1.1 * 480. */
+/* Expected: rule of the highest continuous bus, worked by hand for a 480 V line: sqrt2 * 1.1 * 480.
+ */
 Test(operating_point, highest_bus_is_the_high_line_or_the_trip_while_braking)
 {
     struct fixture f;

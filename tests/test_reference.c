@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * The program against a second calculation in Python: the same definitions by another method (a dense
- * grid over the whole cycle, the junction's response in the frequency domain).  0.05 % of each watt
- * and 0.05 K of each temperature. */
+ * The program against a second calculation in Python: the same definitions by another method (a
+ * dense grid over the whole cycle, the junction's response in the frequency domain).  0.05 % of
+ * each watt and 0.05 K of each temperature. */
 #include "support/near.h"
 
 #include <criterion/criterion.h>

@@ -39,8 +39,8 @@ static void half_sine(struct bench *b, double peak)
 /* Closed form, derived here.  One term R, tau driven by P sin(x), 0 <= x <= pi, then by nothing for
  * pi; w = 2 pi f tau.  In the loaded half T' w + T = R P sin x:
  *     T(x) = R P (sin x - w cos x)/(1 + w^2) + A exp(-x/w),
- * and T(2 pi) = T(pi) exp(-pi/w) = T(0) gives A = R P w (1 + exp(-pi/w)) / ((1 + w^2)(1 - exp(-2pi/w)))
- *     = R P w / ((1 + w^2)(1 - exp(-pi/w))). */
+ * and T(2 pi) = T(pi) exp(-pi/w) = T(0) gives A = R P w (1 + exp(-pi/w)) / ((1 + w^2)(1 -
+ * exp(-2pi/w))) = R P w / ((1 + w^2)(1 - exp(-pi/w))). */
 static double closed_form(const double *r, const double *tau, size_t n, double hz, double x)
 {
     double t = 0.0;
@@ -52,7 +52,8 @@ static double closed_form(const double *r, const double *tau, size_t n, double h
     return t;
 }
 
-/* Golden-section-free search: the closed form on a fine grid with a parabola through the best three. */
+/* Golden-section-free search: the closed form on a fine grid with a parabola through the best
+ * three. */
 static double closed_extreme(const double *r, const double *tau, size_t n, double hz, double sign)
 {
     enum { GRID = 200000 };
@@ -115,7 +116,8 @@ Test(ripple, peaks_over_omega_tau_equal_the_tabled_closed_form)
 
 /* 1 kW peak through the four-term set above: 6.3124 K at 1 Hz ... 3.2495 K at 60 Hz (NumPy, closed
  * form).  A printed application note (Mitsubishi, IPM series, December 2012, p. 42) gives a
- * variation of 30 to 35 % of the mean at 60 Hz, and a few hertz as no better than a standing peak. */
+ * variation of 30 to 35 % of the mean at 60 Hz, and a few hertz as no better than a standing peak.
+ */
 Test(ripple, shrinks_with_frequency_as_printed)
 {
     static const double rows[][2] = { { 1.0, 6.3124 },  { 2.0, 5.2861 },  { 5.0, 4.4308 },
@@ -150,7 +152,8 @@ Test(ripple, slow_output_follows_the_loss_and_fast_output_its_mean)
 }
 
 /* A constant loss in the conducting half: the classical on-off rule, one RC, duty 1/2: highest
- * R P / (1 + exp(-T/2tau)), as in rectangular power pulses of application notes (onsemi AND8219, form). */
+ * R P / (1 + exp(-T/2tau)), as in rectangular power pulses of application notes (onsemi AND8219,
+ * form). */
 Test(ripple, rectangular_pulses_equal_the_closed_form_of_application_notes)
 {
     double r[] = { 0.3 }, tau[] = { 0.02 };

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * What the result rests on, said: one note or condition for each assumption that this case needed. */
+ * What the result rests on, said: one note or condition for each assumption that this case needed.
+ */
 #ifndef SM_ASSESS_ASSUMPTIONS_H
 #define SM_ASSESS_ASSUMPTIONS_H
 

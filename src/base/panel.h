@@ -1,8 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
  * A panel: a stretch of the cycle in which everything is smooth, with the four nodes of the
- * Gauss-Lobatto rule.  Between them a quantity is the cubic through its four values; the rule is exact
- * up to the fifth power.  Source: Abramowitz and Stegun, Handbook of Mathematical Functions, 25.4.32. */
+ * Gauss-Lobatto rule.  Between them a quantity is the cubic through its four values; the rule is
+ * exact up to the fifth power.  Source: Abramowitz and Stegun, Handbook of Mathematical
+ * Functions, 25.4.32. */
 #ifndef SM_BASE_PANEL_H
 #define SM_BASE_PANEL_H
 

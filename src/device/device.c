@@ -4,7 +4,8 @@
 #include <math.h>
 #include <string.h>
 
-/* K: how far apart the two knots stand where the loss is one straight line in temperature anyway. */
+/* K: how far apart the two knots stand where the loss is one straight line in temperature anyway.
+ */
 #define KNOT_SPAN 100.0
 
 /* A, K, ohm: relative distance below which two values are the same typed number. */
@@ -79,7 +80,8 @@ static double bus_factor(const struct sm_switching *switching, double v_dc)
     return pow(v_dc / switching->test_voltage, switching->voltage_exponent);
 }
 
-/* 1 when the resistor is not known or no table says how the energy follows it: told as a condition. */
+/* 1 when the resistor is not known or no table says how the energy follows it: told as a condition.
+ */
 static double resistor_factor(struct arena *arena, const struct sm_list *rg,
                               const struct sm_list *e_rg, const struct sm_optional *used,
                               const struct sm_optional *test)

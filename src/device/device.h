@@ -69,7 +69,8 @@ void device_energy_at_knots(const struct device *device, enum energy_kind kind, 
                             double *out);
 
 /* Factor of the gate resistor on an energy: E_rg(used)/E_rg(test) of a table over the resistor.
- * Given: a table of >= 2 points, r_used and r_test in ohm, >= 0.  Returned: 1 / on lack of memory. */
+ * Given: a table of >= 2 points, r_used and r_test in ohm, >= 0.  Returned: 1 / on lack of memory.
+ */
 double gate_resistor_factor(struct arena *arena, const struct sm_list *rg,
                             const struct sm_list *e_rg, double r_used, double r_test);
 

@@ -55,8 +55,8 @@ double cycle_rms_current(const struct cycle *cycle);
 /* Mean of one loss, W, with each node at its own temperature t[n_nodes], K. */
 double cycle_mean_loss(const struct cycle *cycle, enum loss_kind kind, const double *t);
 
-/* Total loss at every node at temperatures t: p[n_nodes], W, and its slope dp[n_nodes], W/K.  dp may
- * be NULL. */
+/* Total loss at every node at temperatures t: p[n_nodes], W, and its slope dp[n_nodes], W/K.  dp
+ * may be NULL. */
 void cycle_losses(const struct cycle *cycle, const double *t, double *p, double *dp);
 
 #endif

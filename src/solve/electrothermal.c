@@ -107,7 +107,8 @@ static double case_gain(const struct heat_path *path, int row, int column)
     return through_sink + (row == column ? path->rth_switch[row] : 0.0);
 }
 
-/* Newton's step of both case temperatures; false where the loop's gain leaves no equilibrium ahead. */
+/* Newton's step of both case temperatures; false where the loop's gain leaves no equilibrium ahead.
+ */
 static bool newton_step(const struct heat_path *path, const struct chip_state *chip,
                         const double residual[SM_CHIP_COUNT], double step[SM_CHIP_COUNT])
 {

@@ -3,10 +3,10 @@
  * Losses and temperatures together, in the periodic steady state of one operating point.
  *
  * A chip's loss at each node of its conduction depends on its own temperature there; that
- * temperature is the case's plus the Foster response to those losses; the case's depends on the mean
- * losses of all chips.  Inside a chip the sequence is iterated (it gains more than a digit a turn);
- * outside it the two case temperatures are found by Newton's rule with the slopes of the mean
- * losses. */
+ * temperature is the case's plus the Foster response to those losses; the case's depends on the
+ * mean losses of all chips.  Inside a chip the sequence is iterated (it gains more than a digit a
+ * turn); outside it the two case temperatures are found by Newton's rule with the slopes of the
+ * mean losses. */
 #ifndef SM_SOLVE_ELECTROTHERMAL_H
 #define SM_SOLVE_ELECTROTHERMAL_H
 

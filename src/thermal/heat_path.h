@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * From the case to the ambient: the joint, the sink, the altitude.  Knows nothing of electricity. */
+ * From the case to the ambient: the joint, the sink, the altitude.  Knows nothing of electricity.
+ */
 #ifndef SM_THERMAL_HEAT_PATH_H
 #define SM_THERMAL_HEAT_PATH_H
 

@@ -14,7 +14,8 @@ struct phi {
     double k[PANEL_NODES]; /* phi1 ... phi4 */
 };
 
-/* |z| up to which the series is used, and its terms: the first one left out is below 1e-17 there. */
+/* |z| up to which the series is used, and its terms: the first one left out is below 1e-17 there.
+ */
 #define SERIES_LIMIT 1.0
 enum { SERIES_TERMS = 15 };
 
@@ -42,8 +43,9 @@ static struct phi phi_of(double a)
     return phi;
 }
 
-/* Weights on the panel's losses of the state reached at the fraction c of the panel: integral of the
- * cubic times the term's own decay.  a = h/tau.  Returned: what is left of the state at the start. */
+/* Weights on the panel's losses of the state reached at the fraction c of the panel: integral of
+ * the cubic times the term's own decay.  a = h/tau.  Returned: what is left of the state at the
+ * start. */
 static double weights_at(double a, double c, double w[PANEL_NODES])
 {
     static const double factorial[PANEL_NODES] = { 1.0, 1.0, 2.0, 6.0 };
@@ -236,7 +238,8 @@ double ripple_highest(const struct ripple *ripple, const double *p, const double
     return extreme(ripple, p, rise, 1.0);
 }
 
-/* Without loss every term falls, so the lowest is in the loaded half, its first instant included. */
+/* Without loss every term falls, so the lowest is in the loaded half, its first instant included.
+ */
 double ripple_lowest(const struct ripple *ripple, const double *p, const double *rise)
 {
     return extreme(ripple, p, rise, -1.0);

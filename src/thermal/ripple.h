@@ -4,10 +4,9 @@
  * loss in every output cycle.  Solved directly: no marching until it settles.
  *
  * The loss is given at the four nodes of each panel of half a cycle (base/panel.h) and taken as
- * the cubic through them; it is 0 in the other half.  Each Foster term is then advanced over a panel
- * exactly:
- *     x(end) = x(start) exp(-h/tau) + r (w0 p0 + w1 p1 + w2 p2 + w3 p3),
- * and the state at the start of conduction follows in closed form from periodicity. */
+ * the cubic through them; it is 0 in the other half.  Each Foster term is then advanced over a
+ * panel exactly: x(end) = x(start) exp(-h/tau) + r (w0 p0 + w1 p1 + w2 p2 + w3 p3), and the state
+ * at the start of conduction follows in closed form from periodicity. */
 #ifndef SM_THERMAL_RIPPLE_H
 #define SM_THERMAL_RIPPLE_H
 

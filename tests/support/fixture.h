@@ -6,8 +6,8 @@
 
 #include "swapmargin/case.h"
 
-/* Straight-line devices: v = v0 + r i, E = e i, the same at both temperatures unless a test changes a
- * row.  All arrays live in the struct: change them before use. */
+/* Straight-line devices: v = v0 + r i, E = e i, the same at both temperatures unless a test changes
+ * a row.  All arrays live in the struct: change them before use. */
 struct fixture {
     double current[2], v_igbt[2][2], v_diode[2][2];
     double e_current[2], e_on[2][2], e_off[2][2], e_rr[2][2];
@@ -27,7 +27,8 @@ struct fixture {
 #define FIXTURE_E_OFF 1.1e-4  /* J/A */
 #define FIXTURE_E_RR 0.7e-4   /* J/A */
 
-/* Fills it: 480 V line, 648.2 V bus given, 77 A, 60 Hz base, 4 kHz, half-bridges, one Foster term. */
+/* Fills it: 480 V line, 648.2 V bus given, 77 A, 60 Hz base, 4 kHz, half-bridges, one Foster term.
+ */
 void fixture_make(struct fixture *f);
 
 /* Points the rows' lists at the arrays again; after a copy of the struct. */

@@ -10,8 +10,8 @@ struct run {
     char *out, *err; /* what it wrote, owned */
 };
 
-/* Makes the folder and sets the variables that commands use: $S the program, $E the examples, $C the
- * cases of the reference, $TABLES the tables, $T the folder. */
+/* Makes the folder and sets the variables that commands use: $S the program, $E the examples, $C
+ * the cases of the reference, $TABLES the tables, $T the folder. */
 void run_open(struct run *run);
 
 /* Runs a shell command and reads what it wrote to both streams. */
