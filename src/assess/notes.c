@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "assess/notes.h"
 
+#include <assert.h>
 #include <stdlib.h>
 
 struct row {
@@ -35,25 +36,22 @@ static bool grow(struct sm_notes *notes)
     return true;
 }
 
+static struct sm_notes *list_of(struct sm_result *result, enum sm_note_kind kind)
+{
+    if (kind == SM_KIND_REASON)
+        return &result->reasons;
+    return kind == SM_KIND_CONDITION ? &result->conditions : &result->notes;
+}
+
 void note_add(struct sm_result *result, struct sm_note note)
 {
-    struct sm_notes *list = NULL;
-    switch (sm_note_kind(note.id)) {
-    case SM_KIND_REASON:
-        list = &result->reasons;
-        break;
-    case SM_KIND_CONDITION:
-        list = &result->conditions;
-        break;
-    case SM_KIND_NOTE:
-        list = &result->notes;
-        break;
-    }
-    if (!list || (list->count == list->capacity && !grow(list))) {
+    struct sm_notes *notes = list_of(result, sm_note_kind(note.id));
+    if (notes->count == notes->capacity && !grow(notes)) {
         result->notes.out_of_memory = true;
         return;
     }
-    list->list[list->count++] = note;
+    assert(notes->list);
+    notes->list[notes->count++] = note;
 }
 
 bool notes_failed(const struct sm_result *result)

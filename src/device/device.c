@@ -172,7 +172,7 @@ static void breaks_build(struct arena *arena, struct device *device)
 {
     size_t room = 2 * device->voltage.n + device->voltage.curve[0].n;
     for (size_t m = 0; m < ENERGY_COUNT; m++)
-        if (device->energy[m].present && !device->energy[m].single_point)
+        if (device->energy[m].family.curve)
             room += device->energy[m].family.curve[0].n;
     double *list = arena_doubles(arena, room);
     if (!list)
@@ -182,9 +182,9 @@ static void breaks_build(struct arena *arena, struct device *device)
         n = zero_crossing(list, n, &device->voltage.curve[k]);
     for (size_t m = 0; m < ENERGY_COUNT; m++) {
         const struct energy *energy = &device->energy[m];
-        if (energy->present && energy->single_point)
+        if (energy->single_point)
             device->power_law = true;
-        else if (energy->present)
+        else if (energy->family.curve)
             n = curve_breaks(list, n, &energy->family.curve[0]);
     }
     device->i_break = list;

@@ -224,7 +224,7 @@ static enum sm_status row_read(const struct key_row *row, const struct sm_place 
         if (!list)
             status = sm_fault_add(faults, SM_ERR_MEMORY, place, "out of memory");
     }
-    if (status != SM_OK) {
+    if (status != SM_OK || !list) {
         free(added.values.v);
         return status;
     }

@@ -290,7 +290,7 @@ enum sm_status sm_quantity_parse(const char *text, enum sm_dimension dimension,
     const enum sm_status status = values_read(&r, folded, values, &count);
     if (status != SM_OK)
         return status;
-    if (count > 1)
+    if (count != 1)
         return reading_fault(&r, "is a list", "expected one value");
     *out = values[0];
     return SM_OK;
