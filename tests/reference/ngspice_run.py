@@ -21,8 +21,8 @@ import numpy as np
 
 from reference import Point, load_case, solve
 
-STEPS = 1440           # time steps a cycle, at most
-EDGE = 1e-6            # of a cycle; a time step is forced on either side of each jump of the clamped scheme
+STEPS = 720            # time steps a cycle, at most
+EDGE = 1e-5            # of a cycle; half the width that a jump of the clamped scheme is given
 SETTLED = 2e-4         # K  change of any case or junction value between two runs that ends the march
 MAX_RUNS = 40
 SETTLE_TAUS = 1.5      # length of one run in the longest time constant
@@ -77,18 +77,19 @@ def modulation(scheme, m, period):
     if scheme == "space-vector":
         return lines + ["BM M 0 V = V(u0)-0.5*(max(V(u0),max(V(u1),V(u2)))+min(V(u0),min(V(u1),V(u2))))",
                         "BS S 0 V = 1"]
-    held = "(abs(V(u0)) > max(abs(V(u1)),abs(V(u2))))"
-    # A square wave that nothing hears: its edges make the solver step onto the jumps.
-    lines.append("Vedge edge 0 PULSE(0 1 %.15g %.15g %.15g %.15g %.15g)" % (
-        period * (1 / 12 - EDGE), 2 * EDGE * period, 2 * EDGE * period, period * (1 / 6 - 2 * EDGE), period / 3))
-    lines.append("Buk uk 0 V = (%s ? V(u0) : (abs(V(u1)) > abs(V(u2)) ? V(u1) : V(u2)))" % held)
-    lines.append("BM M 0 V = V(u0)+(V(uk) > 0 ? 1 : -1)-V(uk)")
-    return lines + ["BS S 0 V = (%s ? 0 : 1)" % held]
+    # Phase k is held in two spans of T/6, half a cycle apart: weights that are 1 there, with ramps so
+    # short that they count for nothing and so placed that the solver steps onto them.
+    ramp = 2 * EDGE * period
+    for k, (first, then, edge, width) in enumerate(((1, 0, 1, 4), (0, 1, 3, 2), (0, 1, 1, 2))):
+        lines.append("Vw%d w%d 0 PULSE(%d %d %.15g %.15g %.15g %.15g %.15g)" % (
+            k, k, first, then, edge * period / 12 - ramp / 2, ramp, ramp, width * period / 12 - ramp, period / 2))
+    lines.append("BM M 0 V = V(u0)+" + "+".join("V(w%d)*((V(u%d) > 0 ? 1 : -1)-V(u%d))" % (k, k, k) for k in range(3)))
+    return lines + ["BS S 0 V = 1-V(w0)"]
 
 
 def energy_table(energy, k, x):
     if energy.single:
-        return "(%s*pow(%s/%s,%s))" % (number(energy.rows[k][0]), x, number(energy.current[0]), number(energy.exponent))
+        return "(%s*pow((%s+1e-12)/%s,%s))" % (number(energy.rows[k][0]), x, number(energy.current[0]), number(energy.exponent))
     return cubic_chain(energy.curves[k], x)
 
 
