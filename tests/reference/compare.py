@@ -22,7 +22,6 @@ KELVINS = (0.0, 0.05)       # relative, K
 NUMBERS = (1e-6, 1e-9)      # relative, absolute
 LIMITS = (1e-3, 1e-6)       # relative: a root divides the temperatures' 0.05 K by the slope there
 HERE = os.path.dirname(os.path.abspath(__file__))
-TEXT = ("name", "part", "set_by")
 
 
 def tolerance(path):

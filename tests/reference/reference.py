@@ -5,7 +5,7 @@
 
 Losses on a dense uniform grid over the whole output cycle (nodes at interval midpoints), the
 junction's answer to them in the frequency domain (each harmonic of the loss through the Foster
-impedance at that harmonic), losses at the instantaneous temperature, plain fixed-point iteration
+network at that harmonic), losses at the instantaneous temperature, plain fixed-point iteration
 until the error is below 1e-9 K.  Prints JSON with the keys of `check --format json`.  Inside: SI,
 temperatures in degC.
 """
@@ -326,9 +326,19 @@ class ChipLoad:
 
 
 def foster(chip, f, n):
-    """Foster impedance at the harmonics 0 .. n/2 of f, and the filter that it is."""
-    omega = 2 * math.pi * f * np.arange(n // 2 + 1)
-    return sum(r / (1 + 1j * omega * tau) for r, tau in zip(chip.r, chip.tau))
+    """The Foster network at the harmonics 0 .. n/2 of f, for losses that are constant over each of the n
+    intervals and a temperature told at their middles: the network's exact answer to such steps, so that
+    a jump in the loss (clamped scheme, slow output) does not ring."""
+    step = np.exp(-2j * math.pi * np.arange(n // 2 + 1) / n)   # one interval's delay at each harmonic
+    out = 0.0
+    for r, tau in zip(chip.r, chip.tau):
+        half = math.exp(-1 / (2 * f * n * tau))
+        whole = half * half
+        out = out + r * (-math.expm1(-1 / (2 * f * n * tau)) - half * step * math.expm1(-1 / (f * n * tau)) /
+                         (1 - whole * step))
+    # At the mean 1 - whole cancels: it is the sum of r exactly.
+    out[0] = np.sum(chip.r)
+    return out
 
 
 def solve(case, point, sink=None):
