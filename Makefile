@@ -309,7 +309,7 @@ install: all $(BUILD)/swapmargin.pc ## program, library, headers, tables, docs u
 	install -m 644 $(wildcard examples/*.ini) $(DATADIR)/examples
 	install -m 644 README.md LICENSE $(wildcard docs/*.md) $(DOCDIR)
 
-$(BUILD)/swapmargin.pc: swapmargin.pc.in Makefile
+$(BUILD)/swapmargin.pc: src/swapmargin.pc.in Makefile
 	mkdir -p $(@D)
 	sed -e 's|@PREFIX@|$(PREFIX)|' -e 's|@VERSION@|$(VERSION)|' -e 's|@LIBS@|$(LDLIBS)|' $< > $@
 

@@ -179,7 +179,8 @@ static char *scan_value(struct scan *scan, const char *key, char *p, char *quote
     ini_trim_end(p);
     if (*p == '\0') {
         scan_fault(scan, key, key, "has an empty value",
-                   "expected a value, or the line left out; text with ; or # in it needs quotes");
+                   "expected a value (an optional key's line may be left out); text with ; or # "
+                   "needs quotes");
         return NULL;
     }
     if (strchr(p, '"'))

@@ -15,6 +15,12 @@ bool loading_absent(const struct loading *l, int id)
     return l->origins[id].kind != SM_ORIGIN_GIVEN && l->origins[id].line == 0;
 }
 
+void loading_unused(struct sm_origin *origin)
+{
+    if (origin->kind == SM_ORIGIN_DEFAULT)
+        *origin = (struct sm_origin){ .kind = SM_ORIGIN_ABSENT };
+}
+
 enum sm_status loading_fault(const struct loading *l, int line, enum sm_status status,
                              const char *format, ...)
 {

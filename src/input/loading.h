@@ -22,6 +22,9 @@ bool loading_given(const struct loading *l, int id);
 /* The key does not stand in the file at all, not even with a fault. */
 bool loading_absent(const struct loading *l, int id);
 
+/* A default that this file makes no use of is not told as an input.  What was typed stays. */
+void loading_unused(struct sm_origin *origin);
+
 /* Adds a fault at the key that stands at a line. */
 enum sm_status loading_fault(const struct loading *l, int line, enum sm_status status,
                              const char *format, ...) SM_PRINTF(4, 5);

@@ -131,8 +131,47 @@ static void test_rg_finish(const struct loading *l, struct sm_module *module)
     module->origin[SM_MODULE_TEST_RG_OFF] = derived;
 }
 
+/* Exponents and coefficients that stand in for curves are of no use where there are curves. */
+static void stand_ins_unused(struct sm_module *module)
+{
+    const struct sm_switching *igbt = &module->igbt_switching, *diode = &module->diode_recovery;
+    if (igbt->current.n > 1)
+        loading_unused(&module->origin[SM_MODULE_IGBT_CURRENT_EXPONENT]);
+    if (diode->current.n > 1)
+        loading_unused(&module->origin[SM_MODULE_DIODE_CURRENT_EXPONENT]);
+    if (igbt->e_on.n > 1 && igbt->e_off.n > 1)
+        loading_unused(&module->origin[SM_MODULE_IGBT_TEMPERATURE_COEFFICIENT]);
+    if (diode->e_rr.n > 1)
+        loading_unused(&module->origin[SM_MODULE_DIODE_TEMPERATURE_COEFFICIENT]);
+}
+
+/* Terminal curves: what is left for the chip after the leads' drop must still rise with current. */
+static void leads_check(const struct loading *l, const struct sm_module *module,
+                        const struct sm_conduction *conduction)
+{
+    const struct sm_list *current = &conduction->current;
+    for (size_t k = 0; k < conduction->voltage.n; k++) {
+        const struct sm_list *v = &conduction->voltage.row[k].values;
+        for (size_t j = 1; j < current->n && v->n == current->n; j++) {
+            const double leads = module->lead_resistance * (current->v[j] - current->v[j - 1]);
+            if (v->v[j] - v->v[j - 1] > leads)
+                continue;
+            (void)loading_fault(l, l->origins[SM_MODULE_LEAD_RESISTANCE].line, SM_ERR_VALUE,
+                                "its drop is more than the curve of line %d rises; expected less, "
+                                "or curves = chip",
+                                conduction->voltage.row[k].line);
+            return;
+        }
+    }
+}
+
 void module_curves_check(const struct loading *l, struct sm_module *module)
 {
+    stand_ins_unused(module);
+    if (module->curves == SM_CURVES_TERMINAL && loading_given(l, SM_MODULE_LEAD_RESISTANCE)) {
+        leads_check(l, module, &module->igbt_conduction);
+        leads_check(l, module, &module->diode_conduction);
+    }
     conduction_check(l, &module->igbt_conduction, SM_MODULE_IGBT_CONDUCTION_CURRENT);
     conduction_check(l, &module->diode_conduction, SM_MODULE_DIODE_CONDUCTION_CURRENT);
 

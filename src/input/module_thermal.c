@@ -8,21 +8,19 @@
 
 /* The keys of one kind of chip. */
 struct chip_ids {
-    int rth_jc, foster_r, foster_tau, rth_cs, conductivity, thickness;
+    int rth_jc, foster_r, foster_tau, tau_jc, rth_cs, conductivity, thickness;
 };
 
-static const struct chip_ids igbt_ids = { SM_MODULE_IGBT_RTH_JC,
-                                          SM_MODULE_IGBT_FOSTER_R,
-                                          SM_MODULE_IGBT_FOSTER_TAU,
-                                          SM_MODULE_IGBT_RTH_CS,
-                                          SM_MODULE_IGBT_RTH_CS_CONDUCTIVITY,
-                                          SM_MODULE_IGBT_RTH_CS_THICKNESS };
-static const struct chip_ids diode_ids = { SM_MODULE_DIODE_RTH_JC,
-                                           SM_MODULE_DIODE_FOSTER_R,
-                                           SM_MODULE_DIODE_FOSTER_TAU,
-                                           SM_MODULE_DIODE_RTH_CS,
-                                           SM_MODULE_DIODE_RTH_CS_CONDUCTIVITY,
-                                           SM_MODULE_DIODE_RTH_CS_THICKNESS };
+static const struct chip_ids igbt_ids = {
+    SM_MODULE_IGBT_RTH_JC,          SM_MODULE_IGBT_FOSTER_R, SM_MODULE_IGBT_FOSTER_TAU,
+    SM_MODULE_IGBT_TAU_JC,          SM_MODULE_IGBT_RTH_CS,   SM_MODULE_IGBT_RTH_CS_CONDUCTIVITY,
+    SM_MODULE_IGBT_RTH_CS_THICKNESS
+};
+static const struct chip_ids diode_ids = {
+    SM_MODULE_DIODE_RTH_JC,          SM_MODULE_DIODE_FOSTER_R, SM_MODULE_DIODE_FOSTER_TAU,
+    SM_MODULE_DIODE_TAU_JC,          SM_MODULE_DIODE_RTH_CS,   SM_MODULE_DIODE_RTH_CS_CONDUCTIVITY,
+    SM_MODULE_DIODE_RTH_CS_THICKNESS
+};
 
 /* Both or none of two keys; a fault at the one that is there. */
 static bool together(const struct loading *l, int a, int b, const char *names)
@@ -86,10 +84,12 @@ static void foster_derive(const struct loading *l, struct sm_chip_thermal *therm
 static void chip_check(const struct loading *l, struct sm_chip_thermal *thermal,
                        const struct chip_ids *ids, struct sm_origin *origins)
 {
-    if (together(l, ids->foster_r, ids->foster_tau, "foster_r and foster_tau"))
+    if (together(l, ids->foster_r, ids->foster_tau, "foster_r and foster_tau")) {
         foster_check(l, thermal, ids);
-    else
+        loading_unused(&origins[ids->tau_jc]);
+    } else {
         foster_derive(l, thermal, ids, origins);
+    }
 }
 
 /* -------------------------------------------------------------------- joint */

@@ -42,7 +42,7 @@ struct cycle {
 struct cycle cycle_build(struct arena *arena, const struct device *device,
                          const struct operating_point *point, double loss_factor, double widest);
 
-/* rad: panels this wide keep the quadrature's error of a junction temperature below 0.1 mK
+/* rad: panels this wide keep the quadrature's error of a junction temperature below 0.5 mK
  * (tests/test_cycle.c and tests/test_electrothermal.c show it against panels a quarter as wide). */
 #define CYCLE_WIDEST (3.14159265358979323846 / 12.0)
 

@@ -1,0 +1,118 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "solve/hold.h"
+
+#include "base/maths.h"
+#include "support/fixture.h"
+#include "support/near.h"
+#include "swapmargin/engine.h"
+
+#include <criterion/criterion.h>
+
+static void run(const struct fixture *f, struct sm_result *result)
+{
+    sm_result_init(result);
+    cr_assert_eq(sm_run(&f->c, SM_RUN_POINTS, result, NULL), SM_OK);
+}
+
+/* Losses of one leg at a standing current, straight-line devices without temperature: by hand. */
+static double igbt_loss(double i)
+{
+    return 0.5 * i * (FIXTURE_V0_IGBT + FIXTURE_R_IGBT * i) +
+           4000.0 * (FIXTURE_E_ON + FIXTURE_E_OFF) * i;
+}
+
+static double diode_loss(double i)
+{
+    return 0.5 * i * (FIXTURE_V0_DIODE + FIXTURE_R_DIODE * i) + 4000.0 * FIXTURE_E_RR * i;
+}
+
+/* Closed form: losses do not follow temperature, so each temperature is a sum of products. */
+Test(hold, equals_the_closed_form_for_half_bridge_six_pack_and_single)
+{
+    const double i = SQRT2 * 77.0, r_lead = 0.5e-3;
+    const double hot = igbt_loss(i) + diode_loss(i) + r_lead * i * i;
+    const double other = igbt_loss(i / 2) + diode_loss(i / 2) + r_lead * i * i / 4.0;
+    const double bridge = hot + 2.0 * other;
+    const double sink = 313.15 + 0.03 * (bridge + 100.0);
+    const struct {
+        enum sm_circuit circuit;
+        double igbt_case, diode_case;
+    } rows[] = {
+        { SM_CIRCUIT_HALF_BRIDGE, hot, hot },
+        { SM_CIRCUIT_SIX_PACK, bridge, bridge },
+        { SM_CIRCUIT_SINGLE, igbt_loss(i) + r_lead * i * i / 2.0,
+          diode_loss(i) + r_lead * i * i / 2.0 },
+    };
+    for (size_t k = 0; k < 3; k++) {
+        struct fixture f;
+        struct sm_result result;
+        fixture_make(&f);
+        f.module.circuit = (int)rows[k].circuit;
+        f.module.lead_resistance = r_lead;
+        f.drive.cooling.other_heat = 100.0;
+        run(&f, &result);
+        NEAR(result.hold.t_sink, sink, 1e-5);
+        NEAR(result.hold.tvj[SM_IGBT], sink + 0.05 * rows[k].igbt_case + 0.2 * igbt_loss(i), 1e-5);
+        NEAR(result.hold.tvj[SM_DIODE], sink + 0.05 * rows[k].diode_case + 0.35 * diode_loss(i),
+             1e-5);
+        sm_result_release(&result);
+    }
+}
+
+/* A few millihertz: the junction follows a half-sine's every moment, so its highest is that of a
+ * current that stands at the peak, with the case at the cycle's mean instead.  With the case and sink
+ * taken out (next to no resistance) both must meet. */
+Test(hold, meets_the_periodic_solution_at_a_few_millihertz)
+{
+    struct fixture f;
+    struct sm_result result;
+    fixture_make(&f);
+    f.module.mounting.rth_cs.value = 1e-9;
+    f.drive.cooling.rth_sa = 1e-9;
+    f.drive.rating.modulation = SM_MOD_SINE;
+    f.drive.rating.output_voltage = 0.46; /* next to no voltage: duty 1/2 */
+    f.frequencies[0] = 0.004;
+    run(&f, &result);
+    const struct sm_point *p = &result.points[0];
+    NEAR(p->chip[SM_IGBT].tvj_max, result.hold.tvj[SM_IGBT], 0.01);
+    NEAR(p->chip[SM_DIODE].tvj_max, result.hold.tvj[SM_DIODE], 0.01);
+    sm_result_release(&result);
+}
+
+Test(hold, counts_below_one_hertz_when_it_is_the_worse)
+{
+    struct fixture f;
+    struct sm_result result;
+    fixture_make(&f);
+    f.frequencies[0] = 0.5;
+    f.frequencies[1] = 1.0;
+    run(&f, &result);
+    cr_assert(result.points[0].hold_governs);
+    NEAR(result.points[0].margin, result.hold.margin, 1e-9);
+    cr_assert_not(result.points[1].hold_governs);
+    sm_result_release(&result);
+}
+
+Test(hold, never_rejects_and_runs_away_as_a_condition)
+{
+    struct fixture f;
+    struct sm_result result;
+    fixture_make(&f);
+    f.foster_r[1][0] = 1.2; /* hot at standstill, still fit over a cycle */
+    f.module.diode_thermal.rth_jc = 1.2;
+    f.drive.test.required_margin = 0.0;
+    run(&f, &result);
+    cr_assert(result.hold.margin < 0.0 || result.hold.runaway);
+    cr_assert_eq(result.reasons.count, 0);
+    cr_assert_eq(result.verdict, SM_CONDITIONAL);
+    bool told = false;
+    for (size_t i = 0; i < result.conditions.count; i++)
+        told = told || result.conditions.list[i].id == SM_NOTE_HOLD_HOT;
+    cr_assert(told);
+    f.drive.load.torque = SM_TORQUE_FAN; /* then it is only told */
+    sm_result_release(&result);
+    run(&f, &result);
+    for (size_t i = 0; i < result.conditions.count; i++)
+        cr_assert_neq(result.conditions.list[i].id, SM_NOTE_HOLD_HOT);
+    sm_result_release(&result);
+}

@@ -1,0 +1,124 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ * The rules of the verdict and of what is told; each expected value is the rule's own statement. */
+#include "assess/verdict.h"
+
+#include "support/fixture.h"
+#include "support/near.h"
+#include "swapmargin/engine.h"
+
+#include <criterion/criterion.h>
+
+static void run(const struct fixture *f, struct sm_result *result)
+{
+    sm_result_init(result);
+    cr_assert_eq(sm_run(&f->c, SM_RUN_POINTS, result, NULL), SM_OK);
+}
+
+static bool has(const struct sm_notes *notes, enum sm_note_id id)
+{
+    for (size_t i = 0; i < notes->count; i++)
+        if (notes->list[i].id == id)
+            return true;
+    return false;
+}
+
+Test(verdict, rejects_exactly_when_a_margin_is_below_the_required_one)
+{
+    struct fixture f;
+    struct sm_result result;
+    fixture_make(&f);
+    run(&f, &result);
+    const double margin = result.margin;
+    NEAR(margin, fmin(result.points[0].margin, result.points[1].margin), 0.0);
+    sm_result_release(&result);
+    f.drive.test.required_margin = margin + 1e-6;
+    run(&f, &result);
+    cr_assert_eq(result.verdict, SM_REJECT);
+    cr_assert(has(&result.reasons, SM_NOTE_REASON_MARGIN));
+    sm_result_release(&result);
+    f.drive.test.required_margin = margin - 1e-6;
+    run(&f, &result);
+    cr_assert_eq(result.reasons.count, 0);
+    cr_assert_eq(result.verdict, SM_CONDITIONAL, "rows that were not checked are conditions");
+    sm_result_release(&result);
+}
+
+Test(verdict, approves_when_nothing_is_left_to_settle)
+{
+    struct sm_point points[1] = { { .output_hz = 30.0, .margin = 20.0 } };
+    struct fixture f;
+    fixture_make(&f);
+    struct sm_result result;
+    sm_result_init(&result);
+    result.points = points;
+    result.n_points = 1;
+    for (int i = 0; i < SM_CHECK_COUNT; i++)
+        result.checks[i] = (struct sm_check){ .id = (enum sm_check_id)i, .result = SM_CHECK_PASS };
+    margin_gather(&result);
+    verdict_reach(&f.c, &result);
+    cr_assert_eq(result.verdict, SM_APPROVE);
+    result.checks[3].result = SM_CHECK_WARN;
+    result.checks[3].why.id = SM_NOTE_NOT_CHECKED;
+    verdict_reach(&f.c, &result);
+    cr_assert_eq(result.verdict, SM_CONDITIONAL);
+    result.checks[3].result = SM_CHECK_FAIL;
+    result.checks[3].why.id = SM_NOTE_REASON_CHECK;
+    verdict_reach(&f.c, &result);
+    cr_assert_eq(result.verdict, SM_REJECT);
+    result.points = NULL;
+    sm_result_release(&result);
+}
+
+Test(verdict, confirmed_rows_are_no_conditions)
+{
+    struct fixture f;
+    struct sm_result result;
+    fixture_make(&f);
+    run(&f, &result);
+    const size_t before = result.conditions.count;
+    sm_result_release(&result);
+    f.drive.confirmed = (struct sm_confirmed){ true, true, true, true, true, true };
+    run(&f, &result);
+    cr_assert_eq(result.conditions.count, before - 6);
+    cr_assert_eq(result.checks[SM_CHECK_OUTLINE].result, SM_CHECK_CONFIRMED);
+    sm_result_release(&result);
+}
+
+/* Each assumption is told, and as what the method says: condition or note. */
+Test(verdict, assumptions_are_told)
+{
+    struct fixture f;
+    struct sm_result result;
+    fixture_make(&f);
+    f.drive.joint.coverage = 0.9;
+    f.drive.rating.parallel = 2;
+    f.power_factor[0] = -0.8;
+    f.drive.rating.dc_bus_voltage.given = false;
+    f.module.mounting.rth_cs_conductivity.given = f.module.mounting.rth_cs_thickness.given = false;
+    f.current[1] = f.e_current[1] = 40.0;
+    f.module.igbt_switching.test_voltage = f.module.diode_recovery.test_voltage = 300.0;
+    run(&f, &result);
+    cr_assert(has(&result.conditions, SM_NOTE_JOINT_COVERAGE));
+    cr_assert(has(&result.conditions, SM_NOTE_JOINT_AS_PRINTED));
+    cr_assert(has(&result.conditions, SM_NOTE_BRAKING_BUS));
+    cr_assert(has(&result.conditions, SM_NOTE_RG_NOT_GIVEN));
+    cr_assert(has(&result.notes, SM_NOTE_EQUAL_SHARING));
+    cr_assert(has(&result.notes, SM_NOTE_VOLTAGE_BEYOND));
+    cr_assert(has(&result.notes, SM_NOTE_ENERGY_BEYOND));
+    cr_assert(has(&result.notes, SM_NOTE_BUS_FAR));
+    cr_assert(has(&result.notes, SM_NOTE_TYPICAL_CURVES));
+    sm_result_release(&result);
+}
+
+/* Losses that do not follow temperature: 10 % more of them is 10 % of the rise over ambient, less the
+ * part that the chips do not make; by linearity of the heat path. */
+Test(verdict, ten_percent_more_loss_costs_a_tenth_of_the_rise)
+{
+    struct fixture f;
+    struct sm_result result;
+    fixture_make(&f);
+    run(&f, &result);
+    const struct sm_point *p = &result.points[result.worst_point];
+    NEAR(result.ten_percent_cost, 0.1 * (p->chip[p->worst].tvj_max - 313.15), 1e-4);
+    sm_result_release(&result);
+}
