@@ -8,7 +8,8 @@
 
 #include <criterion/criterion.h>
 
-/* A case whose losses follow temperature: voltages and energies 30 % higher at 150 than at 25 degC. */
+/* A case whose losses follow temperature: voltages and energies 30 % higher at 150 than at 25 degC.
+ */
 static void warm_fixture(struct fixture *f)
 {
     fixture_make(f);
@@ -93,9 +94,9 @@ Test(electrothermal, energy_balances_at_every_interface)
     sm_result_release(&result);
 }
 
-/* Closed form.  Losses that go with temperature by the same share everywhere, p = p0 (1 + a (T - T0)),
- * and next to no ripple (a cycle far shorter than every time constant): then the mean losses solve a
- * linear system of two, here by Cramer's rule. */
+/* Closed form.  Losses that go with temperature by the same share everywhere, p = p0 (1 + a (T -
+ * T0)), and next to no ripple (a cycle far shorter than every time constant): then the mean losses
+ * solve a linear system of two, here by Cramer's rule. */
 Test(electrothermal, fast_cycle_equals_the_linear_system_solved_by_hand)
 {
     struct fixture f;
@@ -125,8 +126,8 @@ Test(electrothermal, fast_cycle_equals_the_linear_system_solved_by_hand)
     const double det = m[0][0] * m[1][1] - m[0][1] * m[1][0];
     NEAR(got.chip[0].total, (rhs[0] * m[1][1] - rhs[1] * m[0][1]) / det, 1e-4);
     NEAR(got.chip[1].total, (rhs[1] * m[0][0] - rhs[0] * m[1][0]) / det, 1e-4);
-    /* p0 itself, from the closed form of the space-vector scheme at 25 degC and |phi| <= 30 degrees is
-     * the business of test_cycle.c; the ripple must be gone */
+    /* p0 itself, from the closed form of the space-vector scheme at 25 degC and |phi| <= 30 degrees
+     * is the business of test_cycle.c; the ripple must be gone */
     NEAR(got.chip[0].tvj_max, got.chip[0].tvj_min, 1e-2);
     arena_release(&arena);
 }
@@ -185,9 +186,10 @@ Test(electrothermal, junction_rises_with_load_ambient_layer_switching_sink_and_v
     }
 }
 
-/* The cycle's start is a convention: shifting it by a twelfth of a turn and solving the shifted half
- * cycle through a long march of whole cycles must end at the same temperatures.  The march is a plain
- * forward recursion on a uniform grid of 14,400 intervals, with nothing of the engine's panels. */
+/* The cycle's start is a convention: shifting it by a twelfth of a turn and solving the shifted
+ * half cycle through a long march of whole cycles must end at the same temperatures.  The march is
+ * a plain forward recursion on a uniform grid of 14,400 intervals, with nothing of the engine's
+ * panels. */
 static double marched_highest(const struct fixture *f, const struct sm_point *p, double shift)
 {
     enum { GRID = 14400, CYCLES = 60 };
@@ -230,8 +232,8 @@ Test(electrothermal, start_angle_does_not_matter_to_a_march_that_ends_at_the_sam
     sm_result_release(&result);
 }
 
-/* Panels a quarter as wide must not move a temperature: the promised 1 mK, with a factor of two, for
- * a time constant of 2 ms and losses that reach 80 K: harder than any module of this class. */
+/* Panels a quarter as wide must not move a temperature: the promised 1 mK, with a factor of two,
+ * for a time constant of 2 ms and losses that reach 80 K: harder than any module of this class. */
 Test(electrothermal, narrower_panels_change_no_temperature_by_half_a_millikelvin)
 {
     for (int scheme = SM_MOD_SINE; scheme <= SM_MOD_CLAMPED; scheme++)
@@ -257,8 +259,8 @@ Test(electrothermal, narrower_panels_change_no_temperature_by_half_a_millikelvin
         }
 }
 
-/* Symmetry: at phi = 90 degrees the scheme favours neither device: equal chips share the loss.  Their
- * peaks differ: one conducts more early in its half cycle, the other late. */
+/* Symmetry: at phi = 90 degrees the scheme favours neither device: equal chips share the loss.
+ * Their peaks differ: one conducts more early in its half cycle, the other late. */
 Test(electrothermal, equal_chips_lose_the_same_at_zero_power_factor)
 {
     struct fixture f;

@@ -60,8 +60,8 @@ Test(hold, equals_the_closed_form_for_half_bridge_six_pack_and_single)
 }
 
 /* A few millihertz: the junction follows a half-sine's every moment, so its highest is that of a
- * current that stands at the peak, with the case at the cycle's mean instead.  With the case and sink
- * taken out (next to no resistance) both must meet. */
+ * current that stands at the peak, with the case at the cycle's mean instead.  With the case and
+ * sink taken out (next to no resistance) both must meet. */
 Test(hold, meets_the_periodic_solution_at_a_few_millihertz)
 {
     struct fixture f;

@@ -110,8 +110,8 @@ Test(verdict, assumptions_are_told)
     sm_result_release(&result);
 }
 
-/* Losses that do not follow temperature: 10 % more of them is 10 % of the rise over ambient, less the
- * part that the chips do not make; by linearity of the heat path. */
+/* Losses that do not follow temperature: 10 % more of them is 10 % of the rise over ambient, less
+ * the part that the chips do not make; by linearity of the heat path. */
 Test(verdict, ten_percent_more_loss_costs_a_tenth_of_the_rise)
 {
     struct fixture f;

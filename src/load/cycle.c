@@ -10,11 +10,21 @@
 /* rad: two cuts nearer than this are one; far below what a mean could notice. */
 #define SAME_CUT 1e-9
 
-/* A power of the current is steep near 0 A: panels there shrink by this factor towards the zero
- * crossing, this many times, from this distance. */
-#define GRADING_RATIO 4.0
-#define GRADING_FROM 0.2 /* rad */
-enum { GRADING_STEPS = 7 };
+/* Panels that shrink towards a place where something is steep: the widest of them, how much each is
+ * narrower than the one before, and how many. */
+struct grading {
+    double from;  /* rad */
+    double ratio; /* 1 */
+    int steps;    /* 1 */
+};
+
+/* A power of the current is steep near 0 A. */
+static const struct grading near_zero = { .from = 0.2, .ratio = 4.0, .steps = 7 };
+
+/* After a jump of the loss a short time constant settles within few degrees of a slow cycle, and the
+ * loss follows that temperature.  In a fast cycle the plain panels are short enough. */
+static const struct grading after_jump = { .from = 0.5, .ratio = 1.6, .steps = 14 };
+#define SLOW_CYCLE 20.0 /* Hz */
 
 /* ------------------------------------------------------------ the cuts */
 
@@ -35,6 +45,14 @@ static void cut_add_pair(struct cuts *cuts, double psi)
     cut_add(cuts, -psi);
 }
 
+/* Cuts after a place, ever nearer to it. */
+static void cut_add_graded(struct cuts *cuts, double psi, const struct grading *grading)
+{
+    double distance = grading->from;
+    for (int j = 0; j < grading->steps; j++, distance /= grading->ratio)
+        cut_add(cuts, psi + distance);
+}
+
 static void add_modulation_cuts(struct cuts *cuts, const struct operating_point *point)
 {
     double first = 0.0, step = 0.0;
@@ -42,8 +60,11 @@ static void add_modulation_cuts(struct cuts *cuts, const struct operating_point 
         return;
     const double start = point->phi - PI / 2.0; /* theta where conduction starts */
     double theta = first + step * ceil((start - first) / step);
-    for (; theta < start + PI; theta += step)
+    for (; theta < start + PI; theta += step) {
         cut_add(cuts, theta - point->phi);
+        if (point->scheme == SM_MOD_CLAMPED && point->output_hz < SLOW_CYCLE)
+            cut_add_graded(cuts, theta - point->phi, &after_jump);
+    }
 }
 
 static void add_device_cuts(struct cuts *cuts, const struct device *device, double i_peak)
@@ -52,8 +73,8 @@ static void add_device_cuts(struct cuts *cuts, const struct device *device, doub
         cut_add_pair(cuts, acos(device->i_break[j] / i_peak));
     if (!device->power_law)
         return;
-    double distance = GRADING_FROM;
-    for (int j = 0; j < GRADING_STEPS; j++, distance /= GRADING_RATIO)
+    double distance = near_zero.from;
+    for (int j = 0; j < near_zero.steps; j++, distance /= near_zero.ratio)
         cut_add_pair(cuts, PI / 2.0 - distance);
 }
 
@@ -89,7 +110,9 @@ static size_t edges_from_cuts(const struct cuts *cuts, double widest, double *ed
 static double *panel_edges(struct arena *arena, const struct device *device,
                            const struct operating_point *point, double widest, size_t *n_edges)
 {
-    const size_t room = 8 + 2 * (device->n_breaks + GRADING_STEPS);
+    const size_t kinks = 4; /* one a sixth of a cycle, at both ends of the half too */
+    const size_t room =
+        kinks * (1 + (size_t)after_jump.steps) + 2 * (device->n_breaks + (size_t)near_zero.steps);
     struct cuts cuts = { .psi = arena_doubles(arena, room) };
     double *edge = arena_doubles(arena, room + 2 + (size_t)ceil(PI / widest));
     if (!cuts.psi || !edge)

@@ -4,6 +4,7 @@
 #include "base/maths.h"
 
 #include <math.h>
+#include <stdbool.h>
 
 /* ------------------------------------------- one term over one stretch */
 
@@ -218,18 +219,22 @@ static double extreme_near(const struct ripple *ripple, size_t panel, const doub
     return sign * fmax(sign * y[at], sign * between);
 }
 
+/* True where neither neighbour of a node is beyond it: only there can an extreme be near. */
+static bool turns_at(const struct ripple *ripple, const double *rise, size_t j, double sign)
+{
+    const size_t last = PANEL_NODES * ripple->n_panels - 1;
+    return (j == 0 || sign * rise[j] >= sign * rise[j - 1]) &&
+           (j == last || sign * rise[j] >= sign * rise[j + 1]);
+}
+
+/* A jump of the loss can raise a short second hill: every turn of the rise is looked at. */
 static double extreme(const struct ripple *ripple, const double *p, const double *rise, double sign)
 {
-    size_t at = 0;
-    for (size_t j = 1; j < PANEL_NODES * ripple->n_panels; j++)
-        if (sign * rise[j] > sign * rise[at])
-            at = j;
-    const size_t panel = at / PANEL_NODES, node = at % PANEL_NODES;
-    double best = extreme_near(ripple, panel, p, rise, sign);
-    if (node == PANEL_NODES - 1 && panel + 1 < ripple->n_panels)
-        best = sign * fmax(sign * best, sign * extreme_near(ripple, panel + 1, p, rise, sign));
-    if (node == 0 && panel > 0)
-        best = sign * fmax(sign * best, sign * extreme_near(ripple, panel - 1, p, rise, sign));
+    double best = rise[0];
+    for (size_t j = 0; j < PANEL_NODES * ripple->n_panels; j++)
+        if (turns_at(ripple, rise, j, sign))
+            best = sign *
+                   fmax(sign * best, sign * extreme_near(ripple, j / PANEL_NODES, p, rise, sign));
     return best;
 }
 
