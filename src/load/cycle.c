@@ -10,8 +10,8 @@
 /* rad: two cuts nearer than this are one; far below what a mean could notice. */
 #define SAME_CUT 1e-9
 
-/* Panels that shrink towards a place where something is steep: the widest of them, how much each is
- * narrower than the one before, and how many. */
+/* Panels that shrink towards a place where something is steep: the widest of them, how much each
+ * is narrower than the one before, and how many. */
 struct grading {
     double from;  /* rad */
     double ratio; /* 1 */
