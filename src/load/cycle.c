@@ -21,8 +21,8 @@ struct grading {
 /* A power of the current is steep near 0 A. */
 static const struct grading near_zero = { .from = 0.2, .ratio = 4.0, .steps = 7 };
 
-/* After a jump of the loss a short time constant settles within few degrees of a slow cycle, and the
- * loss follows that temperature.  In a fast cycle the plain panels are short enough. */
+/* After a jump of the loss a short time constant settles within few degrees of a slow cycle, and
+ * the loss follows that temperature.  In a fast cycle the plain panels are short enough. */
 static const struct grading after_jump = { .from = 0.5, .ratio = 1.6, .steps = 14 };
 #define SLOW_CYCLE 20.0 /* Hz */
 
