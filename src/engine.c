@@ -19,9 +19,11 @@
 /* 1: what the standing note on more loss multiplies the chips' losses with. */
 #define TEN_PERCENT_MORE 1.1
 
+/* Joint, sink and module count are in the result already. */
 static struct stage stage_build(struct arena *arena, const struct sm_case *c,
-                                const struct sm_joint_result *joint)
+                                const struct sm_result *result)
 {
+    const struct sm_joint_result *joint = &result->joint;
     const struct sm_drive *drive = c->drive;
     const struct sm_module *module = c->module;
     const struct switching_use use = { .v_dc = drive_bus_voltage(&drive->rating),
@@ -33,10 +35,10 @@ static struct stage stage_build(struct arena *arena, const struct sm_case *c,
         .foster_r = { &module->igbt_thermal.foster_r, &module->diode_thermal.foster_r },
         .foster_tau = { &module->igbt_thermal.foster_tau, &module->diode_thermal.foster_tau },
         .path = { .t_base = drive->cooling.ambient,
-                  .rth_sa = sink_resistance(&drive->cooling),
+                  .rth_sa = result->rth_sa,
                   .other_heat = drive->cooling.other_heat,
                   .same_case_heat = drive->cooling.same_case_heat,
-                  .modules = sm_case_module_count(c),
+                  .modules = result->module_count,
                   .switches = sm_module_switches(module),
                   .form = joint->form,
                   .rth_module = joint->rth_module,
@@ -65,8 +67,7 @@ static void apply_hold(const struct sm_hold *hold, double tvj_op_max, struct sm_
             p->chip[k].tvj_max = hold->tvj[k];
             p->chip[k].margin = tvj_op_max - hold->tvj[k];
         }
-    p->worst = p->chip[SM_DIODE].margin < p->chip[SM_IGBT].margin ? SM_DIODE : SM_IGBT;
-    p->margin = p->chip[p->worst].margin;
+    point_margin(p);
 }
 
 static enum sm_status solve_points(struct arena *arena, const struct sm_case *c,
@@ -112,7 +113,7 @@ static enum sm_status run(struct arena *arena, const struct sm_case *c, struct s
     result->module_count = sm_case_module_count(c);
     result->n_points = drive->test.frequencies.n;
     result->points = calloc(result->n_points, sizeof *result->points);
-    const struct stage stage = stage_build(arena, c, &result->joint);
+    const struct stage stage = stage_build(arena, c, result);
     if (!result->points || arena->failed)
         return SM_ERR_MEMORY;
     const double i_hold =
@@ -133,10 +134,8 @@ static enum sm_status run(struct arena *arena, const struct sm_case *c, struct s
     return notes_failed(result) ? SM_ERR_MEMORY : SM_OK;
 }
 
-enum sm_status sm_run(const struct sm_case *c, unsigned extra, struct sm_result *result,
-                      struct sm_faults *faults)
+enum sm_status sm_run(const struct sm_case *c, struct sm_result *result, struct sm_faults *faults)
 {
-    (void)extra;
     struct arena arena;
     arena_init(&arena);
     gsl_error_handler_t *handler = gsl_set_error_handler_off();

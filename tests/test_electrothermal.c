@@ -27,7 +27,7 @@ static void run(const struct fixture *f, struct sm_result *result)
     struct sm_faults faults;
     sm_faults_init(&faults);
     sm_result_init(result);
-    cr_assert_eq(sm_run(&f->c, SM_RUN_POINTS, result, &faults), SM_OK);
+    cr_assert_eq(sm_run(&f->c, result, &faults), SM_OK);
     cr_assert_eq(faults.count, 0);
 }
 
@@ -190,7 +190,7 @@ Test(electrothermal, junction_rises_with_load_ambient_layer_switching_sink_and_v
  * half cycle through a long march of whole cycles must end at the same temperatures.  The march is
  * a plain forward recursion on a uniform grid of 14,400 intervals, with nothing of the engine's
  * panels. */
-static double marched_highest(const struct fixture *f, const struct sm_point *p, double shift)
+static double marched_highest(const struct sm_point *p, double shift)
 {
     enum { GRID = 14400, CYCLES = 60 };
     const double r = 0.2, tau = 0.05, h = 1.0 / p->output_hz / GRID;
@@ -215,7 +215,6 @@ static double marched_highest(const struct fixture *f, const struct sm_point *p,
         if (n >= (CYCLES - 1) * GRID)
             highest = fmax(highest, x);
     }
-    (void)f;
     return p->chip[SM_IGBT].t_case + highest;
 }
 
@@ -226,7 +225,7 @@ Test(electrothermal, start_angle_does_not_matter_to_a_march_that_ends_at_the_sam
     warm_fixture(&f);
     run(&f, &result);
     const struct sm_point *p = &result.points[0];
-    const double one = marched_highest(&f, p, 0.0), other = marched_highest(&f, p, PI / 6.0);
+    const double one = marched_highest(p, 0.0), other = marched_highest(p, PI / 6.0);
     NEAR(one, other, 2e-4);                    /* one grid interval of the slope */
     NEAR(p->chip[SM_IGBT].tvj_max, one, 2e-3); /* first-order march, 14,400 steps a cycle */
     sm_result_release(&result);

@@ -7,6 +7,7 @@
 #include "report/report_text.h"
 #include "report/text_layout.h"
 #include "report/words.h"
+#include "support/ascii.h"
 #include "support/sample.h"
 
 #include <stdio.h>
@@ -38,16 +39,6 @@ static void lines_fit(const char *text, int width)
         cr_expect(length == 0 || line[length - 1] != ' ', "blank at the end: '%s'", line);
         text += length + (text[length] == '\n' ? 1 : 0);
     }
-}
-
-static bool is_ascii(const char *text)
-{
-    for (; *text != '\0'; text++) {
-        if ((*text < 0x20 && *text != '\n') || *text > 0x7E) {
-            return false;
-        }
-    }
-    return true;
 }
 
 Test(report_text, the_verdict_stands_first_with_the_part_and_the_drive)

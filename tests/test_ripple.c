@@ -52,8 +52,7 @@ static double closed_form(const double *r, const double *tau, size_t n, double h
     return t;
 }
 
-/* Golden-section-free search: the closed form on a fine grid with a parabola through the best
- * three. */
+/* The closed form's highest (sign 1) or lowest (sign -1) on a fine grid. */
 static double closed_extreme(const double *r, const double *tau, size_t n, double hz, double sign)
 {
     enum { GRID = 200000 };

@@ -5,6 +5,7 @@
 #include <criterion/criterion.h>
 
 #include "report/glyph.h"
+#include "support/ascii.h"
 #include "support/near.h"
 #include "support/run.h"
 
@@ -46,16 +47,6 @@ static void lines_fit(const char *text)
         cr_expect_leq(glyph_text_columns(line), 80, "too wide: %s", line);
         text += length + (text[length] == '\n' ? 1 : 0);
     }
-}
-
-static bool is_ascii(const char *text)
-{
-    for (; *text != '\0'; text++) {
-        if ((*text < 0x20 && *text != '\n') || *text > 0x7E) {
-            return false;
-        }
-    }
-    return true;
 }
 
 Test(run_check, the_good_module_is_conditional_and_exits_zero)

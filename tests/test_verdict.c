@@ -11,7 +11,7 @@
 static void run(const struct fixture *f, struct sm_result *result)
 {
     sm_result_init(result);
-    cr_assert_eq(sm_run(&f->c, SM_RUN_POINTS, result, NULL), SM_OK);
+    cr_assert_eq(sm_run(&f->c, result, NULL), SM_OK);
 }
 
 static bool has(const struct sm_notes *notes, enum sm_note_id id)

@@ -13,19 +13,12 @@
 extern "C" {
 #endif
 
-/* What to compute beyond the points, margin, checks and verdict. */
-enum sm_run_extra {
-    SM_RUN_POINTS = 0,
-    SM_RUN_LIMITS = 1 /* METHOD of limits: root finding over six inputs */
-};
-
 /* Losses, temperatures, margin, checks and verdict of one case at its test frequencies.
- * Given: c from sm_case_assemble(); extra, a sum of enum sm_run_extra; result from
- * sm_result_init(); it is filled on SM_OK and left as after init otherwise.
+ * Given: c from sm_case_assemble(); result from sm_result_init(); it is filled on SM_OK and left as
+ * after init otherwise.
  * Thermal runaway is a result, not an error.
  * Errors: SM_ERR_CONVERGE (an iteration cap was reached), SM_ERR_MEMORY; one fault is added. */
-enum sm_status sm_run(const struct sm_case *c, unsigned extra, struct sm_result *result,
-                      struct sm_faults *faults);
+enum sm_status sm_run(const struct sm_case *c, struct sm_result *result, struct sm_faults *faults);
 
 #ifdef __cplusplus
 }

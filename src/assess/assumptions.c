@@ -2,6 +2,7 @@
 #include "assess/assumptions.h"
 
 #include "assess/notes.h"
+#include "device/device.h"
 #include "load/operating_point.h"
 
 #include "base/maths.h"
@@ -13,9 +14,6 @@
 #define SINGLE_POINT_REACH 1.5 /* 1  times the one current */
 #define BUS_LOW 0.7            /* 1  of the test voltage */
 #define BUS_HIGH 1.3           /* 1 */
-#define SAME_RESISTOR 1e-9     /* 1  relative: the same typed number */
-
-static const char *const chip_name[SM_CHIP_COUNT] = { "IGBT", "diode" };
 
 /* ------------------------------------------------------------ the load */
 
@@ -89,8 +87,9 @@ static void tell_temperature(const struct sm_rows *rows, int chip, enum sm_note_
     else if (reach.coldest < low - TEMPERATURE_REACH)
         t = reach.coldest;
     if (t > 0.0)
-        note_add(result, (struct sm_note){
-                             .id = beyond, .value = { t, low, high }, .text = chip_name[chip] });
+        note_add(result, (struct sm_note){ .id = beyond,
+                                           .value = { t, low, high },
+                                           .text = note_chip((enum sm_chip_kind)chip) });
 }
 
 static void tell_conduction(const struct sm_conduction *conduction, int chip,
@@ -101,11 +100,11 @@ static void tell_conduction(const struct sm_conduction *conduction, int chip,
     if (peak > last)
         note_add(result, (struct sm_note){ .id = SM_NOTE_VOLTAGE_BEYOND,
                                            .value = { peak, last },
-                                           .text = chip_name[chip] });
+                                           .text = note_chip((enum sm_chip_kind)chip) });
     if (conduction->voltage.n == 1)
         note_add(result, (struct sm_note){ .id = SM_NOTE_VOLTAGE_ONE_TEMPERATURE,
                                            .value = { conduction->voltage.row[0].at },
-                                           .text = chip_name[chip] });
+                                           .text = note_chip((enum sm_chip_kind)chip) });
     tell_temperature(&conduction->voltage, chip, SM_NOTE_VOLTAGE_TEMPERATURE, result);
 }
 
@@ -113,7 +112,8 @@ static void tell_energy_current(const struct sm_switching *s, int chip, struct s
 {
     const double peak = highest_peak(result);
     const double last = s->current.v[s->current.n - 1];
-    struct sm_note note = { .value = { last, s->current_exponent }, .text = chip_name[chip] };
+    struct sm_note note = { .value = { last, s->current_exponent },
+                            .text = note_chip((enum sm_chip_kind)chip) };
     if (s->current.n > 1) {
         if (peak <= last)
             return;
@@ -135,7 +135,7 @@ static void tell_energy_rows(const struct sm_switching *s, const struct sm_rows 
     if (rows->n == 1)
         note_add(result, (struct sm_note){ .id = SM_NOTE_ENERGY_ONE_TEMPERATURE,
                                            .value = { rows->row[0].at, s->temperature_coefficient },
-                                           .text = chip_name[chip] });
+                                           .text = note_chip((enum sm_chip_kind)chip) });
     tell_temperature(rows, chip, SM_NOTE_ENERGY_TEMPERATURE, result);
 }
 
@@ -147,7 +147,7 @@ static void tell_bus(const struct sm_case *c, const struct sm_switching *s, int 
     if (share < BUS_LOW || share > BUS_HIGH)
         note_add(result, (struct sm_note){ .id = SM_NOTE_BUS_FAR,
                                            .value = { s->test_voltage, v_dc, share },
-                                           .text = chip_name[chip] });
+                                           .text = note_chip((enum sm_chip_kind)chip) });
 }
 
 static void tell_curves(const struct sm_case *c, struct sm_result *result)
@@ -177,7 +177,7 @@ static void tell_negative(struct sm_result *result)
                 note_add(result,
                          (struct sm_note){ .id = SM_NOTE_NEGATIVE_LOSS,
                                            .value = { result->points[i].chip[chip].tvj_mean },
-                                           .text = chip_name[chip] });
+                                           .text = note_chip((enum sm_chip_kind)chip) });
                 break;
             }
 }
@@ -193,7 +193,7 @@ static void tell_resistor(const char *name, const struct sm_optional *used,
         note.id = SM_NOTE_RG_NOT_GIVEN;
     } else if (!test->given) {
         note.id = SM_NOTE_RG_TEST_NOT_GIVEN;
-    } else if (fabs(used->value - test->value) <= SAME_RESISTOR * fabs(test->value)) {
+    } else if (same_number(used->value, test->value)) {
         return;
     } else if (table->n < 2) {
         note.id = SM_NOTE_RG_NO_TABLE;
@@ -256,7 +256,7 @@ static void tell_module(const struct sm_case *c, struct sm_result *result)
             note_add(result,
                      (struct sm_note){ .id = SM_NOTE_NO_FOSTER,
                                        .value = { thermal[chip]->rth_jc, thermal[chip]->tau_jc },
-                                       .text = chip_name[chip] });
+                                       .text = note_chip((enum sm_chip_kind)chip) });
 }
 
 void assumptions_tell(const struct sm_case *c, struct sm_result *result)

@@ -54,6 +54,11 @@ void note_add(struct sm_result *result, struct sm_note note)
     notes->list[notes->count++] = note;
 }
 
+const char *note_chip(enum sm_chip_kind kind)
+{
+    return kind == SM_IGBT ? "IGBT" : "diode";
+}
+
 bool notes_failed(const struct sm_result *result)
 {
     return result->notes.out_of_memory;

@@ -9,6 +9,9 @@
 /* Adds a note to the list of its kind: notes, conditions or reasons. */
 void note_add(struct sm_result *result, struct sm_note note);
 
+/* The name of a chip in a note's text. */
+const char *note_chip(enum sm_chip_kind kind);
+
 /* True when some list could not grow. */
 bool notes_failed(const struct sm_result *result);
 

@@ -6,8 +6,6 @@
 /* K: junction swing per output cycle from which power cycling is a condition (common practice). */
 #define SWING_LIMIT 40.0
 
-static const char *const chip_name[SM_CHIP_COUNT] = { "IGBT", "diode" };
-
 void margin_gather(struct sm_result *result)
 {
     result->runaway = false;
@@ -36,13 +34,13 @@ static void judge_point(const struct sm_case *c, const struct sm_point *p, struc
         note_add(result, (struct sm_note){ .id = SM_NOTE_REASON_MARGIN,
                                            .value = { p->margin, p->output_hz, required,
                                                       p->chip[p->worst].tvj_max },
-                                           .text = chip_name[p->worst] });
+                                           .text = note_chip(p->worst) });
     for (int k = 0; k < SM_CHIP_COUNT; k++) {
         const double swing = p->chip[k].tvj_max - p->chip[k].tvj_min;
         if (swing > SWING_LIMIT)
             note_add(result, (struct sm_note){ .id = SM_NOTE_SWING,
                                                .value = { swing, p->output_hz },
-                                               .text = chip_name[k] });
+                                               .text = note_chip((enum sm_chip_kind)k) });
     }
 }
 

@@ -58,7 +58,7 @@ static enum sm_status check_run(const struct check_files *files, const struct op
         return status;
     }
     sm_result_init(&result);
-    status = sm_run(&c, SM_RUN_LIMITS, &result, faults);
+    status = sm_run(&c, &result, faults);
     if (status == SM_OK) {
         answer->code = verdict_code(result.verdict, options->given[OPTION_STRICT]);
         status = sm_report_check(&c, &result, options->format, style, &answer->text, faults);

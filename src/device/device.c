@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "device/device.h"
 
+#include "device/segment.h"
+
 #include <math.h>
 #include <string.h>
 
@@ -8,10 +10,10 @@
  */
 #define KNOT_SPAN 100.0
 
-/* A, K, ohm: relative distance below which two values are the same typed number. */
+/* 1: relative distance below which two values are the same typed number. */
 #define SAME 1e-9
 
-static bool same(double a, double b)
+bool same_number(double a, double b)
 {
     return fabs(a - b) <= SAME * fmax(fabs(a), fabs(b));
 }
@@ -86,7 +88,7 @@ static double resistor_factor(struct arena *arena, const struct sm_list *rg,
                               const struct sm_list *e_rg, const struct sm_optional *used,
                               const struct sm_optional *test)
 {
-    if (rg->n < 2 || !used->given || !test->given || same(used->value, test->value))
+    if (rg->n < 2 || !used->given || !test->given || same_number(used->value, test->value))
         return 1.0;
     return gate_resistor_factor(arena, rg, e_rg, used->value, test->value);
 }
@@ -118,7 +120,7 @@ static size_t insert_sorted(double *list, size_t n, double value)
     size_t at = n;
     while (at > 0 && list[at - 1] > value)
         at--;
-    if ((at > 0 && same(list[at - 1], value)) || (at < n && same(list[at], value)))
+    if ((at > 0 && same_number(list[at - 1], value)) || (at < n && same_number(list[at], value)))
         return n;
     memmove(list + at + 1, list + at, (n - at) * sizeof *list);
     list[at] = value;
@@ -208,20 +210,6 @@ struct device device_build(struct arena *arena, const struct sm_module *module,
 
 /* ---------------------------------------------------------- evaluation */
 
-/* Straight line through the two temperatures nearest to t; n >= 2. */
-static size_t segment_of(const double *t_list, size_t n, double t)
-{
-    size_t k = 0;
-    while (k + 2 < n && t_list[k + 1] <= t)
-        k++;
-    return k;
-}
-
-static double between(const double *t_list, size_t k, double low, double high, double t)
-{
-    return low + (high - low) * (t - t_list[k]) / (t_list[k + 1] - t_list[k]);
-}
-
 static double voltage_row(const struct family *family, size_t k, double i)
 {
     return fmax(curve_at(&family->curve[k], i), 0.0);
@@ -233,7 +221,7 @@ double device_voltage(const struct device *device, double i, double t)
     if (family->n == 1)
         return voltage_row(family, 0, i);
     const size_t k = segment_of(family->t, family->n, t);
-    return between(family->t, k, voltage_row(family, k, i), voltage_row(family, k + 1, i), t);
+    return segment_value(family->t, k, voltage_row(family, k, i), voltage_row(family, k + 1, i), t);
 }
 
 static double energy_row(const struct energy *energy, size_t k, double i)
@@ -254,7 +242,7 @@ double device_energy(const struct device *device, enum energy_kind kind, double 
                (1.0 + energy->temperature_coefficient * (t - family->t[0]));
     const size_t k = segment_of(family->t, family->n, t);
     return energy->factor *
-           between(family->t, k, energy_row(energy, k, i), energy_row(energy, k + 1, i), t);
+           segment_value(family->t, k, energy_row(energy, k, i), energy_row(energy, k + 1, i), t);
 }
 
 void device_voltage_at_knots(const struct device *device, double i, double *out)

@@ -217,11 +217,7 @@ static void drive_file_load(const char *file, const struct sm_tables *tables,
 {
     struct ini_source source;
     ini_source_init(&source);
-    drive->file = strdup(file);
-    if (!drive->file)
-        (void)sm_fault_add(faults, SM_ERR_MEMORY, &(struct sm_place){ .file = file },
-                           "out of memory");
-    else if (ini_source_load(file, &source, faults) == SM_OK)
+    if (loading_open(file, &drive->file, &source, faults))
         drive_read(&source, tables, drive, faults);
     ini_source_release(&source);
 }
@@ -253,11 +249,7 @@ static void joint_file_load(const char *file, const struct sm_tables *tables,
 {
     struct ini_source source;
     ini_source_init(&source);
-    drive->joint_file = strdup(file);
-    if (!drive->joint_file)
-        (void)sm_fault_add(faults, SM_ERR_MEMORY, &(struct sm_place){ .file = file },
-                           "out of memory");
-    else if (ini_source_load(file, &source, faults) == SM_OK)
+    if (loading_open(file, &drive->joint_file, &source, faults))
         joint_read(&source, tables, drive, faults);
     ini_source_release(&source);
 }

@@ -44,11 +44,7 @@ enum sm_status sm_module_load(const char *file, struct sm_module *module, struct
     ini_source_init(&source);
 
     sm_module_init(module);
-    module->file = strdup(file);
-    if (!module->file)
-        (void)sm_fault_add(list, SM_ERR_MEMORY, &(struct sm_place){ .file = file },
-                           "out of memory");
-    else if (ini_source_load(file, &source, list) == SM_OK)
+    if (loading_open(file, &module->file, &source, list))
         module_read(&source, module, list);
     ini_source_release(&source);
 

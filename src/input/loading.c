@@ -46,6 +46,17 @@ void loading_rises(const struct loading *l, int line, const struct sm_list *list
     }
 }
 
+bool loading_open(const char *file, char **name, struct ini_source *source,
+                  struct sm_faults *faults)
+{
+    *name = strdup(file);
+    if (*name)
+        return ini_source_load(file, source, faults) == SM_OK;
+    const struct sm_place place = { .file = file };
+    (void)sm_fault_add(faults, SM_ERR_MEMORY, &place, "out of memory");
+    return false;
+}
+
 enum sm_status loading_end(struct sm_faults *faults, size_t n)
 {
     /* faults of the syntax were found before those of the values: the reader goes by lines */

@@ -2,6 +2,7 @@
 #include "load/cycle.h"
 
 #include "base/maths.h"
+#include "device/segment.h"
 #include "load/modulation.h"
 
 #include <math.h>
@@ -39,18 +40,13 @@ static void cut_add(struct cuts *cuts, double psi)
         cuts->psi[cuts->n++] = psi;
 }
 
-static void cut_add_pair(struct cuts *cuts, double psi)
-{
-    cut_add(cuts, psi);
-    cut_add(cuts, -psi);
-}
-
-/* Cuts after a place, ever nearer to it. */
-static void cut_add_graded(struct cuts *cuts, double psi, const struct grading *grading)
+/* Cuts after a place (side 1) or before it (side -1), ever nearer to it. */
+static void cut_add_graded(struct cuts *cuts, double psi, double side,
+                           const struct grading *grading)
 {
     double distance = grading->from;
     for (int j = 0; j < grading->steps; j++, distance /= grading->ratio)
-        cut_add(cuts, psi + distance);
+        cut_add(cuts, psi + side * distance);
 }
 
 static void add_modulation_cuts(struct cuts *cuts, const struct operating_point *point)
@@ -63,19 +59,21 @@ static void add_modulation_cuts(struct cuts *cuts, const struct operating_point 
     for (; theta < start + PI; theta += step) {
         cut_add(cuts, theta - point->phi);
         if (point->scheme == SM_MOD_CLAMPED && point->output_hz < SLOW_CYCLE)
-            cut_add_graded(cuts, theta - point->phi, &after_jump);
+            cut_add_graded(cuts, theta - point->phi, 1.0, &after_jump);
     }
 }
 
 static void add_device_cuts(struct cuts *cuts, const struct device *device, double i_peak)
 {
-    for (size_t j = 0; j < device->n_breaks && device->i_break[j] < i_peak; j++)
-        cut_add_pair(cuts, acos(device->i_break[j] / i_peak));
+    for (size_t j = 0; j < device->n_breaks && device->i_break[j] < i_peak; j++) {
+        const double psi = acos(device->i_break[j] / i_peak);
+        cut_add(cuts, psi);
+        cut_add(cuts, -psi);
+    }
     if (!device->power_law)
         return;
-    double distance = near_zero.from;
-    for (int j = 0; j < near_zero.steps; j++, distance /= near_zero.ratio)
-        cut_add_pair(cuts, PI / 2.0 - distance);
+    cut_add_graded(cuts, -PI / 2.0, 1.0, &near_zero);
+    cut_add_graded(cuts, PI / 2.0, -1.0, &near_zero);
 }
 
 static void cuts_sort(struct cuts *cuts)
@@ -249,25 +247,15 @@ double cycle_rms_current(const struct cycle *cycle)
     return sqrt(sum);
 }
 
-static size_t segment_of(const struct cycle *cycle, double t)
-{
-    size_t k = 0;
-    while (k + 2 < cycle->n_knots && cycle->t_knot[k + 1] <= t)
-        k++;
-    return k;
-}
-
 /* Value at node j and temperature t of a table [knot][node]; its slope too when asked. */
 static double table_at(const struct cycle *cycle, const double *table, size_t j, double t,
                        double *slope)
 {
-    const size_t k = segment_of(cycle, t);
-    const double low = table[k * cycle->n_nodes + j];
-    const double rise =
-        (table[(k + 1) * cycle->n_nodes + j] - low) / (cycle->t_knot[k + 1] - cycle->t_knot[k]);
+    const size_t k = segment_of(cycle->t_knot, cycle->n_knots, t);
+    const double low = table[k * cycle->n_nodes + j], high = table[(k + 1) * cycle->n_nodes + j];
     if (slope)
-        *slope = rise;
-    return low + rise * (t - cycle->t_knot[k]);
+        *slope = segment_slope(cycle->t_knot, k, low, high);
+    return segment_value(cycle->t_knot, k, low, high, t);
 }
 
 double cycle_mean_loss(const struct cycle *cycle, enum loss_kind kind, const double *t)

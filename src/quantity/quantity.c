@@ -254,18 +254,24 @@ static enum sm_status values_read(const struct reading *r, const char *folded, d
     return SM_OK;
 }
 
+enum { VALUES_LIMIT = TEXT_LIMIT / 2 + 1 }; /* two numbers are at least one byte apart */
+
+static enum sm_status text_read(const struct reading *r, double *values, size_t *count)
+{
+    char folded[TEXT_LIMIT];
+    if (!unit_fold(r->text, folded, sizeof folded))
+        return reading_fault(r, "is too long", "expected a shorter value");
+    return values_read(r, folded, values, count);
+}
+
 enum sm_status sm_quantity_parse_list(const char *text, enum sm_dimension dimension,
                                       const struct sm_place *place, struct sm_list *out,
                                       struct sm_faults *faults)
 {
     const struct reading r = { text, dimension, place, faults };
-    char folded[TEXT_LIMIT];
-    double values[TEXT_LIMIT / 2 + 1]; /* two numbers are at least one byte apart */
+    double values[VALUES_LIMIT];
     size_t count = 0;
-    if (!unit_fold(text, folded, sizeof folded))
-        return reading_fault(&r, "is too long", "expected a shorter value");
-
-    const enum sm_status status = values_read(&r, folded, values, &count);
+    const enum sm_status status = text_read(&r, values, &count);
     if (status != SM_OK)
         return status;
     double *v = malloc(count * sizeof *v);
@@ -281,13 +287,9 @@ enum sm_status sm_quantity_parse(const char *text, enum sm_dimension dimension,
                                  struct sm_faults *faults)
 {
     const struct reading r = { text, dimension, place, faults };
-    char folded[TEXT_LIMIT];
-    double values[TEXT_LIMIT / 2 + 1];
+    double values[VALUES_LIMIT];
     size_t count = 0;
-    if (!unit_fold(text, folded, sizeof folded))
-        return reading_fault(&r, "is too long", "expected a shorter value");
-
-    const enum sm_status status = values_read(&r, folded, values, &count);
+    const enum sm_status status = text_read(&r, values, &count);
     if (status != SM_OK)
         return status;
     if (count != 1)

@@ -42,6 +42,12 @@ static void chip_prepare(struct arena *arena, const struct stage *stage,
     chip->work = arena_doubles(arena, n);
 }
 
+bool steps_settled(double step, double last_step, double tolerance)
+{
+    const double q = last_step > 0.0 ? step / last_step : 1.0;
+    return step <= 0.0 || (q < 1.0 && step * q / (1.0 - q) < tolerance);
+}
+
 /* The chip's own loop at a held case temperature, from the temperatures it had. */
 static enum chip_outcome chip_settle(struct chip_state *chip, double t_case)
 {
@@ -59,9 +65,7 @@ static enum chip_outcome chip_settle(struct chip_state *chip, double t_case)
         }
         if (!(hottest < T_RUNAWAY))
             return CHIP_RUNAWAY;
-        /* steps shrink by a ratio q: what is left is the sum of all later ones, step q / (1 - q) */
-        const double q = last_step > 0.0 ? step / last_step : 1.0;
-        if (step <= 0.0 || (q < 1.0 && step * q / (1.0 - q) < CHIP_TOLERANCE))
+        if (steps_settled(step, last_step, CHIP_TOLERANCE))
             return CHIP_SETTLED;
         last_step = step;
     }
@@ -217,6 +221,13 @@ static enum chip_outcome find_equilibrium(const struct heat_path *path, struct c
 
 /* -------------------------------------------------------------- result */
 
+void point_margin(struct sm_point *point)
+{
+    const struct sm_chip_result *chip = point->chip;
+    point->worst = chip[SM_DIODE].margin < chip[SM_IGBT].margin ? SM_DIODE : SM_IGBT;
+    point->margin = chip[point->worst].margin;
+}
+
 static void chip_result(const struct chip_state *chip, enum sm_chip_kind kind, double t_case,
                         double tvj_op_max, struct sm_chip_result *out)
 {
@@ -230,10 +241,7 @@ static void chip_result(const struct chip_state *chip, enum sm_chip_kind kind, d
     }
     out->total = out->conduction + out->turn_on + out->turn_off + out->recovery;
     out->t_case = t_case;
-    double rth = 0.0;
-    for (size_t i = 0; i < chip->ripple.n_terms; i++)
-        rth += chip->ripple.r[i];
-    out->tvj_mean = t_case + rth * out->total;
+    out->tvj_mean = t_case + foster_sum(chip->ripple.r, chip->ripple.n_terms) * out->total;
     out->tvj_max = t_case + ripple_highest(&chip->ripple, chip->p, chip->rise);
     out->tvj_min = t_case + ripple_lowest(&chip->ripple, chip->p, chip->rise);
     out->margin = tvj_op_max - out->tvj_max;
@@ -255,8 +263,7 @@ static void point_result(const struct stage *stage, const struct heat_path *path
     out->module_heat = module_heat(path, power, search->lead);
     out->sink_heat = sink_heat(path, out->module_heat);
     out->t_sink = path->t_base + path->rth_sa * out->sink_heat;
-    out->worst = out->chip[SM_DIODE].margin < out->chip[SM_IGBT].margin ? SM_DIODE : SM_IGBT;
-    out->margin = out->chip[out->worst].margin;
+    point_margin(out);
     out->iterations = search->turns + 1;
     out->residual = search->residual;
 }

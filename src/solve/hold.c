@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "solve/hold.h"
 
+#include "device/segment.h"
+
 #include <math.h>
 
 /* K: bound of the error left; the sequence converges by a fixed ratio. */
@@ -50,11 +52,8 @@ static bool leg_prepare(struct arena *arena, const struct stage *stage, double i
 
 static double loss_at(const struct device *device, const double *loss, double t)
 {
-    size_t k = 0;
-    while (k + 2 < device->n_knots && device->t_knot[k + 1] <= t)
-        k++;
-    const double share = (t - device->t_knot[k]) / (device->t_knot[k + 1] - device->t_knot[k]);
-    return loss[k] + share * (loss[k + 1] - loss[k]);
+    const size_t k = segment_of(device->t_knot, device->n_knots, t);
+    return segment_value(device->t_knot, k, loss[k], loss[k + 1], t);
 }
 
 static double leg_heat(const struct leg_state *leg)
@@ -84,14 +83,6 @@ static double case_rise(const struct heat_path *path, const struct leg_state *le
     return path->rth_module * (heat + path->same_case_heat);
 }
 
-static double foster_sum(const struct stage *stage, int chip)
-{
-    double r = 0.0;
-    for (size_t i = 0; i < stage->foster_r[chip]->n; i++)
-        r += stage->foster_r[chip]->v[i];
-    return r;
-}
-
 /* One turn: losses from temperatures, temperatures from losses.  Returned: the largest step, K. */
 static double hold_turn(const struct stage *stage, int parallel, struct leg_state leg[LEG_COUNT],
                         double *t_sink)
@@ -107,8 +98,8 @@ static double hold_turn(const struct stage *stage, int parallel, struct leg_stat
     double step = 0.0;
     for (int g = 0; g < LEG_COUNT; g++)
         for (int c = 0; c < SM_CHIP_COUNT; c++) {
-            const double t =
-                *t_sink + case_rise(path, &leg[g], c, bridge) + foster_sum(stage, c) * leg[g].p[c];
+            const double t = *t_sink + case_rise(path, &leg[g], c, bridge) +
+                             foster_sum(stage->foster_r[c]->v, stage->foster_r[c]->n) * leg[g].p[c];
             step = fmax(step, fabs(t - leg[g].t[c]));
             leg[g].t[c] = t;
         }
@@ -125,8 +116,7 @@ static enum sm_status hold_settle(const struct stage *stage, int parallel,
             out->runaway = true;
             return SM_OK;
         }
-        const double q = last_step > 0.0 ? step / last_step : 1.0;
-        if (step <= 0.0 || (q < 1.0 && step * q / (1.0 - q) < HOLD_TOLERANCE))
+        if (steps_settled(step, last_step, HOLD_TOLERANCE))
             return SM_OK;
         last_step = step;
     }

@@ -74,6 +74,14 @@ static struct panel_step step_build(double r, double tau, double h)
     return step;
 }
 
+double foster_sum(const double *r, size_t n)
+{
+    double sum = 0.0;
+    for (size_t i = 0; i < n; i++)
+        sum += r[i];
+    return sum;
+}
+
 struct ripple ripple_build(struct arena *arena, const struct sm_list *r, const struct sm_list *tau,
                            const double *width, size_t n_panels, double output_hz)
 {
@@ -86,6 +94,7 @@ struct ripple ripple_build(struct arena *arena, const struct sm_list *r, const s
     ripple.step = arena_bytes(arena, n_panels * r->n * sizeof *ripple.step);
     ripple.rest = arena_doubles(arena, r->n);
     ripple.start = arena_doubles(arena, r->n);
+    ripple.inside = arena_doubles(arena, r->n);
     if (arena->failed)
         return ripple;
     for (size_t p = 0; p < n_panels; p++)
@@ -156,7 +165,8 @@ void ripple_solve(struct ripple *ripple, const double *p, double *rise)
 
 /* ------------------------------------------------------------ extremes */
 
-/* Rise at the fraction c of a panel, exact for the panel's cubic of losses. */
+/* Rise at the fraction c of a panel, exact for the panel's cubic of losses; ripple->inside holds the
+ * state at its start. */
 static double rise_inside(const struct ripple *ripple, size_t panel, double c, const double *p)
 {
     double sum = 0.0;
@@ -167,7 +177,7 @@ static double rise_inside(const struct ripple *ripple, size_t panel, double c, c
         double heated = 0.0;
         for (int k = 0; k < PANEL_NODES; k++)
             heated += w[k] * q[k];
-        sum += march(ripple, i, panel, ripple->start[i], p) * decay + ripple->r[i] * heated;
+        sum += ripple->inside[i] * decay + ripple->r[i] * heated;
     }
     return sum;
 }
@@ -213,6 +223,8 @@ static double extreme_near(const struct ripple *ripple, size_t panel, const doub
     for (int k = 1; k < PANEL_NODES; k++)
         if (sign * y[k] > sign * y[at])
             at = k;
+    for (size_t i = 0; i < ripple->n_terms; i++)
+        ripple->inside[i] = march(ripple, i, panel, ripple->start[i], p);
     const double low = panel_place[at > 0 ? at - 1 : 0];
     const double high = panel_place[at < PANEL_NODES - 1 ? at + 1 : at];
     const double between = extreme_between(ripple, panel, p, low, high, sign);

@@ -30,6 +30,7 @@ struct ripple {
     struct panel_step *step; /* [panel * n_terms + term] */
     double *rest;            /* 1  exp(-half_period/tau), one a term */
     double *start;           /* K  state of each term at the start of conduction, last solved */
+    double *inside;          /* K  the same at the start of one panel, for a search inside it */
 };
 
 /* Given: Foster terms r (K/W) and tau (s), equally long, 1 ... 12; panel widths in rad that add up
@@ -44,5 +45,8 @@ void ripple_solve(struct ripple *ripple, const double *p, double *rise);
  * the same p and rise. */
 double ripple_highest(const struct ripple *ripple, const double *p, const double *rise);
 double ripple_lowest(const struct ripple *ripple, const double *p, const double *rise);
+
+/* K/W: what the terms add up to, junction to case at standstill. */
+double foster_sum(const double *r, size_t n);
 
 #endif
