@@ -32,8 +32,8 @@ enum sm_status loading_fault(const struct loading *l, int line, enum sm_status s
 /* Fault unless the values rise strictly; `what` names them: "current". */
 void loading_rises(const struct loading *l, int line, const struct sm_list *list, const char *what);
 
-/* Keeps a copy of the file's name in *name (owned) and reads the file.  Returned: true when the source
- * can be read from; what went wrong is in the list. */
+/* Keeps a copy of the file's name in *name (owned) and reads the file.  Returned: true when the
+ * source can be read from; what went wrong is in the list. */
 bool loading_open(const char *file, char **name, struct ini_source *source,
                   struct sm_faults *faults);
 

@@ -165,8 +165,8 @@ void ripple_solve(struct ripple *ripple, const double *p, double *rise)
 
 /* ------------------------------------------------------------ extremes */
 
-/* Rise at the fraction c of a panel, exact for the panel's cubic of losses; ripple->inside holds the
- * state at its start. */
+/* Rise at the fraction c of a panel, exact for the panel's cubic of losses; ripple->inside holds
+ * the state at its start. */
 static double rise_inside(const struct ripple *ripple, size_t panel, double c, const double *p)
 {
     double sum = 0.0;
