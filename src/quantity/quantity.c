@@ -272,7 +272,7 @@ enum sm_status sm_quantity_parse_list(const char *text, enum sm_dimension dimens
     double values[VALUES_LIMIT];
     size_t count = 0;
     const enum sm_status status = text_read(&r, values, &count);
-    if (status != SM_OK)
+    if (status != SM_OK || count == 0)
         return status;
     double *v = malloc(count * sizeof *v);
     if (!v)
