@@ -5,9 +5,9 @@
 #include "assess/checks.h"
 #include "assess/notes.h"
 #include "assess/verdict.h"
-#include "base/maths.h"
 #include "solve/electrothermal.h"
 #include "solve/hold.h"
+#include "solve/stage.h"
 
 #include <gsl/gsl_errno.h>
 #include <math.h>
@@ -18,38 +18,6 @@
 
 /* 1: what the standing note on more loss multiplies the chips' losses with. */
 #define TEN_PERCENT_MORE 1.1
-
-/* Joint, sink and module count are in the result already. */
-static struct stage stage_build(struct arena *arena, const struct sm_case *c,
-                                const struct sm_result *result)
-{
-    const struct sm_joint_result *joint = &result->joint;
-    const struct sm_drive *drive = c->drive;
-    const struct sm_module *module = c->module;
-    const struct switching_use use = { .v_dc = drive_bus_voltage(&drive->rating),
-                                       .rg_on = drive->gate.rg_on,
-                                       .rg_off = drive->gate.rg_off };
-    struct stage stage = {
-        .device = { device_build(arena, module, SM_IGBT, &use),
-                    device_build(arena, module, SM_DIODE, &use) },
-        .foster_r = { &module->igbt_thermal.foster_r, &module->diode_thermal.foster_r },
-        .foster_tau = { &module->igbt_thermal.foster_tau, &module->diode_thermal.foster_tau },
-        .path = { .t_base = drive->cooling.ambient,
-                  .rth_sa = result->rth_sa,
-                  .other_heat = drive->cooling.other_heat,
-                  .same_case_heat = drive->cooling.same_case_heat,
-                  .modules = result->module_count,
-                  .switches = sm_module_switches(module),
-                  .form = joint->form,
-                  .rth_module = joint->rth_module,
-                  .rth_switch = { joint->rth_switch[SM_IGBT], joint->rth_switch[SM_DIODE] } },
-        .lead_resistance = module->lead_resistance,
-        .tvj_op_max = module->tvj_op_max,
-        .loss_factor = 1.0,
-        .widest = CYCLE_WIDEST,
-    };
-    return stage;
-}
 
 /* Below 1 Hz the junction follows the current so closely that standing at the peak is the worse. */
 static void apply_hold(const struct sm_hold *hold, double tvj_op_max, struct sm_point *p)
@@ -113,13 +81,12 @@ static enum sm_status run(struct arena *arena, const struct sm_case *c, struct s
     result->module_count = sm_case_module_count(c);
     result->n_points = drive->test.frequencies.n;
     result->points = calloc(result->n_points, sizeof *result->points);
-    const struct stage stage = stage_build(arena, c, result);
+    const struct stage stage = stage_build(arena, c);
     if (!result->points || arena->failed)
         return SM_ERR_MEMORY;
-    const double i_hold =
-        SQRT2 * drive->test.load * drive->rating.output_current / drive->rating.parallel;
-    enum sm_status status = hold_solve(arena, &stage, i_hold, drive->rating.switching_frequency,
-                                       drive->rating.parallel, &result->hold);
+    enum sm_status status =
+        hold_solve(arena, &stage, stage_hold_peak(drive), drive->rating.switching_frequency,
+                   drive->rating.parallel, &result->hold);
     if (status == SM_OK)
         status = solve_points(arena, c, &stage, result);
     if (status != SM_OK)

@@ -1,0 +1,40 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "solve/stage.h"
+
+#include "base/maths.h"
+#include "load/operating_point.h"
+
+struct stage stage_build(struct arena *arena, const struct sm_case *c)
+{
+    const struct sm_drive *drive = c->drive;
+    const struct sm_module *module = c->module;
+    const struct sm_joint_result joint = joint_of(&drive->joint, module);
+    const struct switching_use use = { .v_dc = drive_bus_voltage(&drive->rating),
+                                       .rg_on = drive->gate.rg_on,
+                                       .rg_off = drive->gate.rg_off };
+    struct stage stage = {
+        .device = { device_build(arena, module, SM_IGBT, &use),
+                    device_build(arena, module, SM_DIODE, &use) },
+        .foster_r = { &module->igbt_thermal.foster_r, &module->diode_thermal.foster_r },
+        .foster_tau = { &module->igbt_thermal.foster_tau, &module->diode_thermal.foster_tau },
+        .path = { .t_base = drive->cooling.ambient,
+                  .rth_sa = sink_resistance(&drive->cooling),
+                  .other_heat = drive->cooling.other_heat,
+                  .same_case_heat = drive->cooling.same_case_heat,
+                  .modules = sm_case_module_count(c),
+                  .switches = sm_module_switches(module),
+                  .form = joint.form,
+                  .rth_module = joint.rth_module,
+                  .rth_switch = { joint.rth_switch[SM_IGBT], joint.rth_switch[SM_DIODE] } },
+        .lead_resistance = module->lead_resistance,
+        .tvj_op_max = module->tvj_op_max,
+        .loss_factor = 1.0,
+        .widest = CYCLE_WIDEST,
+    };
+    return stage;
+}
+
+double stage_hold_peak(const struct sm_drive *drive)
+{
+    return SQRT2 * drive->test.load * drive->rating.output_current / drive->rating.parallel;
+}

@@ -1,0 +1,18 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * From a case to what its solver works on: devices, Foster terms, heat path. */
+#ifndef SM_SOLVE_STAGE_H
+#define SM_SOLVE_STAGE_H
+
+#include "base/arena.h"
+#include "solve/electrothermal.h"
+#include "swapmargin/case.h"
+
+/* Given: a case that sm_case_assemble() accepted; it is borrowed.  On lack of memory arena->failed
+ * is set. */
+struct stage stage_build(struct arena *arena, const struct sm_case *c);
+
+/* A: the phase current's peak of one module at the zero-speed hold. */
+double stage_hold_peak(const struct sm_drive *drive);
+
+#endif
