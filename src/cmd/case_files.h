@@ -1,0 +1,26 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * The files behind one case: a drive, a module, and the tables they are read by. */
+#ifndef SWAPMARGIN_CMD_CASE_FILES_H
+#define SWAPMARGIN_CMD_CASE_FILES_H
+
+#include "cmd/options.h"
+#include "swapmargin/input.h"
+
+struct case_files {
+    struct sm_tables tables;
+    struct sm_drive drive;
+    struct sm_module module;
+};
+
+void case_files_init(struct case_files *files);
+
+/* Reads the drive of the first operand and the module of the second, with the options --joint and
+ * --tables.  All files are read, so that all their faults are told at once; the drive only where
+ * the tables it is judged by could be read.  Returned: the first status that is not SM_OK. */
+enum sm_status case_files_load(const struct options *options, struct case_files *files,
+                               struct sm_faults *faults);
+
+void case_files_release(struct case_files *files);
+
+#endif
