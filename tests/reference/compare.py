@@ -10,12 +10,12 @@ Prints the largest differences of each pair; exit status 1 on any miss.
 """
 import argparse
 import glob
-import json
 import os
 import subprocess
 import sys
 
 import reference
+from program import check
 
 WATTS = (5e-4, 5e-4)        # relative, W
 KELVINS = (0.0, 0.05)       # relative, K
@@ -60,16 +60,6 @@ def differ(path, want, got):
     return group, d, d / max(relative * abs(want), absolute)
 
 
-def run(program, files, joint, with_limits):
-    command = [program, "check", "--format", "json", *files]
-    if joint:
-        command += ["--joint", joint]
-    done = subprocess.run(command, capture_output=True, text=True, timeout=120)
-    if done.returncode not in (0, 1):
-        raise RuntimeError("exit status %d: %s" % (done.returncode, done.stderr.strip()))
-    return json.loads(done.stdout)
-
-
 def compare_pair(program, name, cases, with_extras):
     files = [os.path.join(cases, name + end) for end in ("-drive.ini", "-module.ini")]
     joint = os.path.join(cases, name + "-joint.ini")
@@ -80,7 +70,7 @@ def compare_pair(program, name, cases, with_extras):
         import extras
         want["overload"] = extras.overload(case)
         want["limits"] = extras.limits(case)
-    got = run(program, files, joint, with_extras)
+    got = check(program, *files, joint)
     worst, misses = {}, []
     for path, w, g in walk(want, got):
         group, d, over = differ(path, w, g)

@@ -1,14 +1,15 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """Third calculation of the same case: a time march in ngspice.
 
-    ngspice_run.py DRIVE MODULE [--joint FILE] [--hz F ...] [--steps N] [--netlist FILE]
+    ngspice_run.py DRIVE MODULE [--joint FILE] [--program PROGRAM] [--hz F ...] [--steps N] [--netlist FILE]
 
 The leg's three fundamentals, duty, phase current and losses are behavioural sources of time and of the
 junction's own voltage; each chip's Foster network is R and C side by side, in series up to the case; 1 V
 is 1 degC and 1 A is 1 W.  Losses are the mean over the last cycle of a run.  Case and sink carry the
 cycle mean: after each run they are set from its mean losses and the next run starts from the capacitors
-as they were left, until nothing moves.  Prints spice against reference.py and exits 1 when watts differ
-by more than 0.05 % or temperatures by more than 0.05 K (0.1 K for the clamped scheme with its jumps).
+as they were left, until nothing moves.  Prints spice against PROGRAM (else against reference.py) and exits
+1 when watts differ by more than 0.05 % or temperatures by more than 0.05 K (0.1 K for the clamped scheme
+with its jumps).
 """
 import argparse
 import math
@@ -19,7 +20,8 @@ import tempfile
 
 import numpy as np
 
-from reference import Point, load_case, solve
+import program
+from reference import Point, cycle_result, load_case, solve
 
 STEPS = 720            # time steps a cycle, at most
 EDGE = 1e-5            # of a cycle; half the width that a jump of the clamped scheme is given
@@ -208,19 +210,23 @@ def march(case, f, steps, netlist_file=None):
     raise RuntimeError("the march did not settle")
 
 
-def rows(c, s):
-    """(name, spice, reference, is watts)"""
-    for m, watts in c.watts.items():
-        kind, label = m.split(".")
-        k = ("igbt", "diode").index(kind)
-        yield m, watts, float(np.mean(s["losses"][k][label])), True
-    yield "lead", c.lead, s["lead"], True
-    yield "module", c.module, s["module"], True
+def rows(c, point):
+    """(name, spice, compared, is watts); point: with the keys of `check --format json`"""
+    for m, key in zip(MECHANISMS, ("conduction_w", "turn_on_w", "turn_off_w", "conduction_w", "recovery_w")):
+        yield m, c.watts[m], point[m.split(".")[0]][key], True
+    yield "lead", c.lead, point["lead_w"], True
+    yield "module", c.module, point["module_w"], True
     for k, kind in enumerate(("igbt", "diode")):
-        yield kind + " case", c.case[k], s["case"][k], False
+        yield kind + " case", c.case[k], point["case_%s_c" % kind], False
         for word, f in (("min", np.min), ("mean", np.mean), ("max", np.max)):
-            yield kind + " tvj " + word, c.mean[k] if word == "mean" else f(c.tvj[k]), float(f(s["tvj"][k])), False
-    yield "sink", c.sink, s["sink"], False
+            spice = c.mean[k] if word == "mean" else float(f(c.tvj[k]))
+            yield kind + " tvj " + word, spice, point[kind]["tvj_%s_c" % word], False
+    yield "sink", c.sink, point["sink_c"], False
+
+
+def missed(case, got, want, watts):
+    kelvins = 0.1 if case.drive.scheme == "clamped" else 0.05
+    return abs(got - want) > (max(WATT_TOLERANCE * abs(want), FLOOR) if watts else kelvins)
 
 
 def main():
@@ -228,23 +234,25 @@ def main():
     parser.add_argument("drive")
     parser.add_argument("module")
     parser.add_argument("--joint")
+    parser.add_argument("--program", help="compare this program's result, not the second calculation's")
     parser.add_argument("--hz", type=float, nargs="*")
     parser.add_argument("--steps", type=int)
     parser.add_argument("--netlist", help="also leave the last netlist here")
     args = parser.parse_args()
-    case = load_case(args.drive, args.module, args.joint)
-    clamped = case.drive.scheme == "clamped"
-    steps = args.steps or STEPS
-    kelvins = 0.1 if clamped else 0.05
-    missed = False
+    case, misses = load_case(args.drive, args.module, args.joint), 0
     for f in args.hz or case.drive.frequencies:
-        c, s = march(case, f, steps, args.netlist), solve(case, Point(case.drive, f))
-        print("%g Hz\n%-18s %12s %12s %10s" % (f, "", "ngspice", "reference", "difference"))
-        for name, got, want, watts in rows(c, s):
-            miss = abs(got - want) > (max(WATT_TOLERANCE * abs(want), FLOOR) if watts else kelvins)
-            missed |= bool(miss)
+        c = march(case, f, args.steps or STEPS, args.netlist)
+        if args.program:
+            compared = program.point(args.program, (args.drive, args.module, args.joint), f)
+        else:
+            compared = cycle_result(case, solve(case, Point(case.drive, f)))
+        print("%g Hz\n%-18s %12s %12s %10s" % (f, "", "ngspice", "program" if args.program else "reference",
+                                              "difference"))
+        for name, got, want, watts in rows(c, compared):
+            miss = missed(case, got, want, watts)
+            misses += miss
             print("%-18s %12.5f %12.5f %10.5f%s" % (name, got, want, got - want, "  MISS" if miss else ""))
-    sys.exit(1 if missed else 0)
+    sys.exit(1 if misses else 0)
 
 
 if __name__ == "__main__":

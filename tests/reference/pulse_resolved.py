@@ -1,7 +1,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """What averaging over a switching period leaves out: the same case with every pulse.
 
-    pulse_resolved.py DRIVE MODULE [--joint FILE] [--hz F ...]
+    pulse_resolved.py DRIVE MODULE [--joint FILE] [--program PROGRAM] [--hz F ...]
 
 In each carrier period the upper switch is on for the share d of it, centred (a symmetrical triangle,
 the reference sampled at its middle).  The IGBT or the diode conducts during that time only, at the
@@ -10,7 +10,7 @@ Between edges the power is constant over a quarter of the on time, and each Fost
 its own exponential, which is exact.  The cycle's start is solved so that it repeats; temperatures and
 losses are iterated.  For both sides the carrier is moved to the nearest multiple of 12 output
 frequencies, so that every cycle and each held span has a whole number of pulses.
-Prints pulse-resolved against averaged; exits 1 when a watt differs by more than 0.5 % or a temperature
+Prints pulse-resolved against averaged (by PROGRAM, else by reference.py); exits 1 when a watt differs by more than 0.5 % or a temperature
 by more than 0.3 K, about what one pulse heats the chip.  Edges stand up to half a carrier period beside
 the middle from which averaging takes the current, so a single mechanism differs in proportion to output
 over carrier frequency (E_on one way, E_off the other): 0.5 % holds from 200 carrier periods a cycle on,
@@ -23,7 +23,9 @@ import sys
 
 import numpy as np
 
-from reference import Case, NoEquilibrium, Point, T_RUNAWAY, leg, load_case, over_temperature, solve
+import program
+from reference import (Case, NoEquilibrium, Point, T_RUNAWAY, cycle_result, leg, load_case, over_temperature,
+                       solve)
 
 PARTS = 4              # pieces of the on time
 SETTLED = 1e-6         # K
@@ -131,15 +133,30 @@ def pulse_solve(case, point):
 
 
 def rows(pulsed, averaged):
-    """(name, pulse-resolved, averaged, is watts)"""
+    """(name, pulse-resolved, averaged, is watts); averaged: with the keys of `check --format json`"""
+    mechanisms = ((("conduction", "conduction_w"), ("e_on", "turn_on_w"), ("e_off", "turn_off_w")),
+                  (("conduction", "conduction_w"), ("e_rr", "recovery_w")))
     for k, kind in enumerate(("igbt", "diode")):
-        for name, p in averaged["losses"][k].items():
-            yield kind + " " + name, pulsed["losses"][k][name], float(np.mean(p)), True
-        yield kind + " total", pulsed["total"][k], averaged["total"][k], True
-        yield kind + " case", pulsed["case"][k], averaged["case"][k], False
-        yield kind + " tvj max", pulsed["highest"][k], float(np.max(averaged["tvj"][k])), False
-    yield "module", pulsed["module"], averaged["module"], True
-    yield "sink", pulsed["sink"], averaged["sink"], False
+        chip = averaged[kind]
+        for name, key in mechanisms[k]:
+            yield kind + " " + name, pulsed["losses"][k][name], chip[key], True
+        yield kind + " total", pulsed["total"][k], chip["total_w"], True
+        yield kind + " case", pulsed["case"][k], averaged["case_%s_c" % kind], False
+        yield kind + " tvj max", pulsed["highest"][k], chip["tvj_max_c"], False
+    yield "module", pulsed["module"], averaged["module_w"], True
+    yield "sink", pulsed["sink"], averaged["sink_c"], False
+
+
+def moved_carrier(case, f):
+    """The case with its carrier at the nearest multiple of PER_CYCLE output frequencies."""
+    moved = copy.copy(case.drive)
+    moved.f_sw = f * PER_CYCLE * round(case.drive.f_sw / (f * PER_CYCLE))
+    return Case(moved, case.module_ini, case.grid)
+
+
+def missed(got, want, watts, carriers):
+    share = WATT_TOLERANCE * max(1.0, ENOUGH / carriers)
+    return abs(got - want) > (max(share * want, FLOOR) if watts else KELVIN_TOLERANCE)
 
 
 def main():
@@ -147,22 +164,24 @@ def main():
     parser.add_argument("drive")
     parser.add_argument("module")
     parser.add_argument("--joint")
+    parser.add_argument("--program", help="the averaged side is this program, not the second calculation")
     parser.add_argument("--hz", type=float, nargs="*")
     args = parser.parse_args()
-    case, missed = load_case(args.drive, args.module, args.joint), False
+    case, misses = load_case(args.drive, args.module, args.joint), 0
     for f in args.hz or case.drive.frequencies:
-        point, moved = Point(case.drive, f), copy.copy(case.drive)
-        moved.f_sw = f * PER_CYCLE * round(case.drive.f_sw / (f * PER_CYCLE))
-        here = Case(moved, case.module_ini, case.grid)
-        pulsed, averaged = pulse_solve(here, point), solve(here, point)
-        share = WATT_TOLERANCE * max(1.0, ENOUGH / pulsed["carriers"])
-        print("%g Hz, %d carrier periods\n%-18s %12s %12s %10s" % (f, pulsed["carriers"], "", "each pulse",
-                                                                  "averaged", "difference"))
+        here, point = moved_carrier(case, f), Point(case.drive, f)
+        pulsed = pulse_solve(here, point)
+        if args.program:
+            averaged = program.point(args.program, (args.drive, args.module, args.joint), f, here.drive.f_sw)
+        else:
+            averaged = cycle_result(here, solve(here, point))
+        print("%g Hz, %d carrier periods\n%-18s %12s %12s %10s" % (
+            f, pulsed["carriers"], "", "each pulse", "program" if args.program else "averaged", "difference"))
         for name, got, want, watts in rows(pulsed, averaged):
-            miss = abs(got - want) > (max(share * want, FLOOR) if watts else KELVIN_TOLERANCE)
-            missed |= miss
+            miss = missed(got, want, watts, pulsed["carriers"])
+            misses += miss
             print("%-18s %12.4f %12.4f %10.4f%s" % (name, got, want, got - want, "  MISS" if miss else ""))
-    sys.exit(1 if missed else 0)
+    sys.exit(1 if misses else 0)
 
 
 if __name__ == "__main__":

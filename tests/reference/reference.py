@@ -463,6 +463,15 @@ def runaway_point(head):
     return dict(head, runaway=True, igbt=empty[0], diode=empty[1], **{name: None for name in POINT_NAMES})
 
 
+def cycle_result(case, s):
+    """What solve() found, with the keys of a point."""
+    limit = case.module.tvj_op_max
+    igbt, diode = chip_result(s, 0, limit, IGBT_NAMES), chip_result(s, 1, limit, DIODE_NAMES)
+    return dict(igbt=igbt, diode=diode, lead_w=s["lead"], module_w=s["module"], sink_heat_w=s["heat"],
+                case_igbt_c=s["case"][0], case_diode_c=s["case"][1], sink_c=s["sink"],
+                margin_k=min(igbt["margin_k"], diode["margin_k"]))
+
+
 def point_result(case, f, hold_result):
     p = Point(case.drive, f)
     head = dict(output_hz=f, current_a=p.current, drive_current_a=p.drive_current, modulation_index=p.m,
@@ -474,15 +483,12 @@ def point_result(case, f, hold_result):
         s = solve(case, p)
     except NoEquilibrium:
         return runaway_point(head)
-    limit = case.module.tvj_op_max
-    out = dict(head, igbt=chip_result(s, 0, limit, IGBT_NAMES), diode=chip_result(s, 1, limit, DIODE_NAMES))
+    out = dict(head, **cycle_result(case, s))
     if slow:
         for k, name in enumerate(("igbt", "diode")):
             worse = max(out[name]["tvj_max_c"], float(hold_result["tvj"][k]))
-            out[name].update(tvj_max_c=worse, margin_k=limit - worse)
-    margin = min(out["igbt"]["margin_k"], out["diode"]["margin_k"])
-    out.update(lead_w=s["lead"], module_w=s["module"], sink_heat_w=s["heat"], case_igbt_c=s["case"][0],
-               case_diode_c=s["case"][1], sink_c=s["sink"], margin_k=margin)
+            out[name].update(tvj_max_c=worse, margin_k=case.module.tvj_op_max - worse)
+    out["margin_k"] = min(out["igbt"]["margin_k"], out["diode"]["margin_k"])
     return out
 
 
