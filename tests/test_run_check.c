@@ -6,6 +6,7 @@
 
 #include "report/glyph.h"
 #include "support/ascii.h"
+#include "support/csv_read.h"
 #include "support/near.h"
 #include "support/run.h"
 
@@ -257,5 +258,25 @@ Test(run_check, tables_of_a_folder_take_the_place_of_the_built_in_ones)
     run_line(&run, CHECK_GOOD " --tables \"$T/none\"");
     cr_expect_eq(run.code, 2);
     cr_expect_str_eq(run.out, "");
+    run_close(&run);
+}
+
+Test(run_check, csv_has_the_margin_of_json_and_the_exit_status_of_the_verdict)
+{
+    struct run run;
+    run_open(&run);
+    run_line(&run, "\"$S\" check \"$E/drive.ini\" \"$E/module-low-frequency.ini\" --format csv");
+    cr_expect_eq(run.code, 1, "%s", run.err);
+    struct csv_table table = csv_read(run.out);
+    run_line(&run, "\"$S\" check \"$E/drive.ini\" \"$E/module-low-frequency.ini\" --format json");
+    json_t *root = json_of(&run);
+    size_t row = 0;
+    while (strcmp(csv_cell(&table, row, "path"), "margin_k") != 0) {
+        row++;
+    }
+    NEAR(strtod(csv_cell(&table, row, "value"), NULL), number_of(root, "margin_k"), 0.0);
+    cr_expect_str_eq(csv_cell(&table, row, "unit"), "K");
+    json_decref(root);
+    csv_release(&table);
     run_close(&run);
 }

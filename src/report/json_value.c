@@ -6,6 +6,8 @@
 #include "swapmargin/quantity.h"
 
 #include <math.h>
+#include <stdlib.h>
+#include <string.h>
 
 /* Whole numbers up to here are written without a fraction: every one is exact in a double. */
 #define WHOLE_LIMIT 1e9
@@ -94,4 +96,32 @@ json_t *json_notes(struct json_writer *writer, const struct sm_notes *notes)
         json_append(writer, array, json_note(writer, &notes->list[i]));
     }
     return array;
+}
+
+void json_text(struct sm_text *out, json_t *root)
+{
+    char *text = json_dumps(root, JSON_INDENT(2) | JSON_REAL_PRECISION(JSON_VALUE_DIGITS));
+    if (text) {
+        sm_text_add_bytes(out, text, strlen(text));
+        sm_text_add_bytes(out, "\n", 1);
+    }
+    out->out_of_memory = out->out_of_memory || !text;
+    free(text);
+}
+
+enum sm_status json_deliver(const struct json_writer *writer, json_t *root, json_form *form,
+                            struct sm_text *out, struct sm_faults *faults)
+{
+    enum sm_status status = writer->status;
+    if (status == SM_OK) {
+        form(out, root);
+        status = out->out_of_memory ? SM_ERR_MEMORY : SM_OK;
+    }
+    json_decref(root);
+    if (status != SM_OK) {
+        return sm_fault_add(faults, status, NULL,
+                            status == SM_ERR_DOMAIN ? "a number of the result is not finite"
+                                                    : "out of memory");
+    }
+    return SM_OK;
 }

@@ -6,7 +6,9 @@
 #ifndef SWAPMARGIN_REPORT_JSON_VALUE_H
 #define SWAPMARGIN_REPORT_JSON_VALUE_H
 
+#include "swapmargin/error.h"
 #include "swapmargin/result.h"
+#include "swapmargin/text.h"
 
 #include <jansson.h>
 
@@ -31,5 +33,16 @@ json_t *json_optional(struct json_writer *writer, struct sm_optional value, cons
 json_t *json_words(struct json_writer *writer, const char *words);
 json_t *json_note(struct json_writer *writer, const struct sm_note *note);
 json_t *json_notes(struct json_writer *writer, const struct sm_notes *notes);
+
+/* How a document is written. */
+typedef void json_form(struct sm_text *out, json_t *root);
+
+/* As JSON, with a newline at the end. */
+void json_text(struct sm_text *out, json_t *root);
+
+/* Adds the document if it is whole, and frees it.
+ * Errors: SM_ERR_DOMAIN (a number is not finite), SM_ERR_MEMORY; one fault each. */
+enum sm_status json_deliver(const struct json_writer *writer, json_t *root, json_form *form,
+                            struct sm_text *out, struct sm_faults *faults);
 
 #endif

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "swapmargin/report.h"
 
+#include "report/report_csv.h"
 #include "report/report_json.h"
 #include "report/report_text.h"
 #include "report/sheet_check.h"
@@ -33,8 +34,9 @@ enum sm_status sm_report_check(const struct sm_case *c, const struct sm_result *
     case SM_FORMAT_TEXT:
         return text_check(c, result, style, out, faults);
     case SM_FORMAT_JSON:
-        return report_json_check(c, result, out, faults);
+        return report_json_check(c, result, json_text, out, faults);
     case SM_FORMAT_CSV:
+        return report_json_check(c, result, report_csv, out, faults);
     case SM_FORMAT_HTML:
         break;
     }

@@ -7,9 +7,6 @@
 #include "report/phrase.h"
 #include "report/words.h"
 
-#include <stdlib.h>
-#include <string.h>
-
 #define RUNAWAY "thermal runaway: no equilibrium"
 
 /* A quantity that means nothing when there is no equilibrium. */
@@ -320,27 +317,9 @@ static json_t *check_root(struct json_writer *writer, const struct sm_case *c,
 }
 
 enum sm_status report_json_check(const struct sm_case *c, const struct sm_result *result,
-                                 struct sm_text *out, struct sm_faults *faults)
+                                 json_form *form, struct sm_text *out, struct sm_faults *faults)
 {
     struct json_writer writer = { .status = SM_OK };
     json_t *root = check_root(&writer, c, result);
-    if (writer.status == SM_ERR_DOMAIN) {
-        (void)sm_fault_add(faults, SM_ERR_DOMAIN, NULL, "a number of the result is not finite");
-    }
-    char *text = writer.status == SM_OK
-                     ? json_dumps(root, JSON_INDENT(2) | JSON_REAL_PRECISION(JSON_VALUE_DIGITS))
-                     : NULL;
-    json_decref(root);
-    if (text) {
-        sm_text_add_bytes(out, text, strlen(text));
-        sm_text_add_bytes(out, "\n", 1);
-    }
-    free(text);
-    if (writer.status == SM_ERR_DOMAIN) {
-        return SM_ERR_DOMAIN;
-    }
-    if (!text || out->out_of_memory) {
-        return sm_fault_add(faults, SM_ERR_MEMORY, NULL, "out of memory");
-    }
-    return SM_OK;
+    return json_deliver(&writer, root, form, out, faults);
 }
