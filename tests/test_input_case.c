@@ -101,6 +101,25 @@ Test(input_case, references_of_the_switches_need_the_layer)
     expect_fault(&faults, "[joint]", "rth_cs holds for a reference compound");
 }
 
+/* Hand: from 14 mJ at 8 ohm and 5 mJ at 6.8 ohm the line reaches 0 at 6.13 ohm. */
+Test(input_case, an_energy_over_the_gate_resistor_must_not_fall_to_nothing)
+{
+    static const char table[] = "[igbt.switching]\ntest_rg = 7 ohm\nrg = 6.8 8 ohm\n"
+                                "e_on_rg = 5 14 mJ\ne_off_rg = 5 6 mJ\n";
+    const char *text = replaced(0, least_module, "[igbt.switching]\n", table);
+    const char *drive_62 =
+        replaced(1, least_drive, "[cooling]", "[gate]\nrg_on = 6.2 ohm\n[cooling]");
+    cr_assert_eq(assemble(drive_62, text), SM_OK);
+    const char *drive_61 =
+        replaced(2, least_drive, "[cooling]", "[gate]\nrg_on = 6.1 ohm\n[cooling]");
+    cr_assert_eq(assemble(drive_61, text), SM_ERR_RANGE);
+    expect_fault(&faults, "12: [igbt.switching] rg", "6.1 ohm, the drive's resistor");
+    sm_faults_release(&faults);
+    const char *far = replaced(3, text, "test_rg = 7 ohm", "test_rg = 5 ohm");
+    cr_assert_eq(assemble(drive_62, far), SM_ERR_RANGE);
+    expect_fault(&faults, "12: [igbt.switching] rg", "5 ohm, the test's resistor");
+}
+
 Test(input_case, the_original_is_looked_at_too)
 {
     cr_assert_eq(assemble(least_drive, least_module), SM_OK);

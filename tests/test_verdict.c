@@ -7,6 +7,7 @@
 #include "swapmargin/engine.h"
 
 #include <criterion/criterion.h>
+#include <string.h>
 
 static void run(const struct fixture *f, struct sm_result *result)
 {
@@ -107,6 +108,56 @@ Test(verdict, assumptions_are_told)
     cr_assert(has(&result.notes, SM_NOTE_ENERGY_BEYOND));
     cr_assert(has(&result.notes, SM_NOTE_BUS_FAR));
     cr_assert(has(&result.notes, SM_NOTE_TYPICAL_CURVES));
+    sm_result_release(&result);
+}
+
+static bool told_of(const struct sm_notes *notes, enum sm_note_id id, const char *name)
+{
+    for (size_t i = 0; i < notes->count; i++)
+        if (notes->list[i].id == id && strcmp(notes->list[i].text, name) == 0)
+            return true;
+    return false;
+}
+
+/* Turn-off at one temperature follows the coefficient: told, though turn-on has two. */
+Test(verdict, one_temperature_of_turn_off_alone_is_told)
+{
+    struct fixture f;
+    struct sm_result result;
+    fixture_make(&f);
+    run(&f, &result);
+    cr_assert_not(has(&result.notes, SM_NOTE_ENERGY_ONE_TEMPERATURE));
+    sm_result_release(&result);
+    f.module.igbt_switching.e_off.n = 1;
+    run(&f, &result);
+    cr_assert(told_of(&result.notes, SM_NOTE_ENERGY_ONE_TEMPERATURE, "IGBT turn-off"));
+    cr_assert_not(told_of(&result.notes, SM_NOTE_ENERGY_ONE_TEMPERATURE, "IGBT turn-on"));
+    sm_result_release(&result);
+    f.module.igbt_switching.e_on.n = 1;
+    run(&f, &result);
+    cr_assert(told_of(&result.notes, SM_NOTE_ENERGY_ONE_TEMPERATURE, "IGBT"), "both alike: once");
+    sm_result_release(&result);
+}
+
+/* The factor of the gate resistor leaves the table at either of its two resistors. */
+Test(verdict, a_test_resistor_outside_the_table_is_told)
+{
+    struct fixture f;
+    struct sm_result result;
+    double rg[2] = { 5.0, 10.0 }, energy[2] = { 10e-3, 12e-3 };
+    fixture_make(&f);
+    f.module.igbt_switching.rg = (struct sm_list){ rg, 2 };
+    f.module.igbt_switching.e_on_rg = f.module.igbt_switching.e_off_rg =
+        (struct sm_list){ energy, 2 };
+    f.drive.gate.rg_on = f.drive.gate.rg_off = (struct sm_optional){ true, 6.0 };
+    f.module.igbt_switching.test_rg_on = f.module.igbt_switching.test_rg_off =
+        (struct sm_optional){ true, 8.0 };
+    run(&f, &result);
+    cr_assert_not(has(&result.notes, SM_NOTE_RG_BEYOND));
+    sm_result_release(&result);
+    f.module.igbt_switching.test_rg_off.value = 12.0;
+    run(&f, &result);
+    cr_assert(told_of(&result.notes, SM_NOTE_RG_BEYOND, "rg_off"));
     sm_result_release(&result);
 }
 

@@ -2,10 +2,11 @@
  *
  * The case: everything one run needs to know, in SI, as read from the drive and module files.
  *
- * One struct per noun of the files.  Each field has exactly one row in tables/keys_drive.def or
- * tables/keys_module.def (its key, unit, range, default, meaning).  After sm_case_assemble() every
- * double is finite and inside its range.  Optional values say whether they were given: the engine
- * cannot use one by accident.  Absolute temperatures are in kelvin. */
+ * One struct per noun of the files.  Each field has exactly one row, in
+ * tables/swapmargin/keys_drive.def or tables/swapmargin/keys_module.def (its key, unit, range,
+ * default, meaning).  After sm_case_assemble() every double is finite and inside its range.
+ * Optional values say whether they were given: the engine cannot use one by accident.  Absolute
+ * temperatures are in kelvin. */
 #ifndef SWAPMARGIN_CASE_H
 #define SWAPMARGIN_CASE_H
 

@@ -21,7 +21,7 @@ extern "C" {
 #define SM_PRINTF(format_index, first_arg)
 #endif
 
-/* Every status with its text stands in tables/status.def. */
+/* Every status with its text stands in tables/swapmargin/status.def. */
 enum sm_status {
 #define STATUS(id, text) id,
 #include "swapmargin/status.def"

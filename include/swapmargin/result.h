@@ -3,7 +3,8 @@
  * The result: everything one run produced, in SI (absolute temperatures in kelvin).
  *
  * Values and intermediate values, notes with their numbers, checks, verdict.  No text is composed
- * here: a note is a row of tables/notes.def plus its numbers, and the report writes it out. */
+ * here: a note is a row of tables/swapmargin/notes.def plus its numbers, and the report writes it
+ * out. */
 #ifndef SWAPMARGIN_RESULT_H
 #define SWAPMARGIN_RESULT_H
 

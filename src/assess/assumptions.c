@@ -74,10 +74,18 @@ static struct reach junction_reach(const struct sm_result *result, int chip)
     return reach;
 }
 
-static void tell_temperature(const struct sm_rows *rows, int chip, enum sm_note_id beyond,
+/* The rows of one quantity of a chip, and its name in notes. */
+struct told_rows {
+    const struct sm_rows *rows;
+    enum sm_chip_kind chip;
+    const char *name;
+};
+
+static void tell_temperature(const struct told_rows *told, enum sm_note_id beyond,
                              struct sm_result *result)
 {
-    const struct reach reach = junction_reach(result, chip);
+    const struct sm_rows *rows = told->rows;
+    const struct reach reach = junction_reach(result, told->chip);
     const double low = rows->row[0].at, high = rows->row[rows->n - 1].at;
     if (rows->n < 2 || reach.hottest <= 0.0)
         return;
@@ -87,9 +95,8 @@ static void tell_temperature(const struct sm_rows *rows, int chip, enum sm_note_
     else if (reach.coldest < low - TEMPERATURE_REACH)
         t = reach.coldest;
     if (t > 0.0)
-        note_add(result, (struct sm_note){ .id = beyond,
-                                           .value = { t, low, high },
-                                           .text = note_chip((enum sm_chip_kind)chip) });
+        note_add(result,
+                 (struct sm_note){ .id = beyond, .value = { t, low, high }, .text = told->name });
 }
 
 static void tell_conduction(const struct sm_conduction *conduction, int chip,
@@ -105,7 +112,9 @@ static void tell_conduction(const struct sm_conduction *conduction, int chip,
         note_add(result, (struct sm_note){ .id = SM_NOTE_VOLTAGE_ONE_TEMPERATURE,
                                            .value = { conduction->voltage.row[0].at },
                                            .text = note_chip((enum sm_chip_kind)chip) });
-    tell_temperature(&conduction->voltage, chip, SM_NOTE_VOLTAGE_TEMPERATURE, result);
+    const struct told_rows told = { &conduction->voltage, (enum sm_chip_kind)chip,
+                                    note_chip((enum sm_chip_kind)chip) };
+    tell_temperature(&told, SM_NOTE_VOLTAGE_TEMPERATURE, result);
 }
 
 static void tell_energy_current(const struct sm_switching *s, int chip, struct sm_result *result)
@@ -129,14 +138,28 @@ static void tell_energy_current(const struct sm_switching *s, int chip, struct s
     note_add(result, note);
 }
 
-static void tell_energy_rows(const struct sm_switching *s, const struct sm_rows *rows, int chip,
+static void tell_energy_rows(const struct sm_switching *s, const struct told_rows *told,
                              struct sm_result *result)
 {
+    const struct sm_rows *rows = told->rows;
     if (rows->n == 1)
         note_add(result, (struct sm_note){ .id = SM_NOTE_ENERGY_ONE_TEMPERATURE,
                                            .value = { rows->row[0].at, s->temperature_coefficient },
-                                           .text = note_chip((enum sm_chip_kind)chip) });
-    tell_temperature(rows, chip, SM_NOTE_ENERGY_TEMPERATURE, result);
+                                           .text = told->name });
+    tell_temperature(told, SM_NOTE_ENERGY_TEMPERATURE, result);
+}
+
+/* Turn-on and turn-off apart only where their rows reach from and to other temperatures. */
+static void tell_igbt_energies(const struct sm_switching *s, struct sm_result *result)
+{
+    const struct sm_rows *on = &s->e_on, *off = &s->e_off;
+    if (same_number(on->row[0].at, off->row[0].at) &&
+        same_number(on->row[on->n - 1].at, off->row[off->n - 1].at)) {
+        tell_energy_rows(s, &(struct told_rows){ on, SM_IGBT, note_chip(SM_IGBT) }, result);
+        return;
+    }
+    tell_energy_rows(s, &(struct told_rows){ on, SM_IGBT, "IGBT turn-on" }, result);
+    tell_energy_rows(s, &(struct told_rows){ off, SM_IGBT, "IGBT turn-off" }, result);
 }
 
 static void tell_bus(const struct sm_case *c, const struct sm_switching *s, int chip,
@@ -155,11 +178,13 @@ static void tell_curves(const struct sm_case *c, struct sm_result *result)
     const struct sm_module *m = c->module;
     tell_conduction(&m->igbt_conduction, SM_IGBT, result);
     tell_energy_current(&m->igbt_switching, SM_IGBT, result);
-    tell_energy_rows(&m->igbt_switching, &m->igbt_switching.e_on, SM_IGBT, result);
+    tell_igbt_energies(&m->igbt_switching, result);
     tell_bus(c, &m->igbt_switching, SM_IGBT, result);
     tell_conduction(&m->diode_conduction, SM_DIODE, result);
     tell_energy_current(&m->diode_recovery, SM_DIODE, result);
-    tell_energy_rows(&m->diode_recovery, &m->diode_recovery.e_rr, SM_DIODE, result);
+    tell_energy_rows(&m->diode_recovery,
+                     &(struct told_rows){ &m->diode_recovery.e_rr, SM_DIODE, note_chip(SM_DIODE) },
+                     result);
     tell_bus(c, &m->diode_recovery, SM_DIODE, result);
 }
 
@@ -184,6 +209,11 @@ static void tell_negative(struct sm_result *result)
 
 /* ------------------------------------------------------ gate resistors */
 
+static bool outside(const struct sm_list *table, double value)
+{
+    return value < table->v[0] || value > table->v[table->n - 1];
+}
+
 static void tell_resistor(const char *name, const struct sm_optional *used,
                           const struct sm_optional *test, const struct sm_list *table,
                           struct sm_result *result)
@@ -199,9 +229,9 @@ static void tell_resistor(const char *name, const struct sm_optional *used,
         note.id = SM_NOTE_RG_NO_TABLE;
         note.value[0] = used->value;
         note.value[1] = test->value;
-    } else if (used->value < table->v[0] || used->value > table->v[table->n - 1]) {
+    } else if (outside(table, used->value) || outside(table, test->value)) {
         note.id = SM_NOTE_RG_BEYOND;
-        note.value[0] = used->value;
+        note.value[0] = outside(table, used->value) ? used->value : test->value;
         note.value[1] = table->v[0];
         note.value[2] = table->v[table->n - 1];
     } else {

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * Electrical and mechanical fit: one row of tables/checks.def each, with result, value, limit and
- * why. */
+ * Electrical and mechanical fit: one row of tables/swapmargin/checks.def each, with result, value,
+ * limit and why. */
 #ifndef SM_ASSESS_CHECKS_H
 #define SM_ASSESS_CHECKS_H
 

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * Lists of notes: an id of tables/notes.def with its numbers. */
+ * Lists of notes: an id of tables/swapmargin/notes.def with its numbers. */
 #ifndef SM_ASSESS_NOTES_H
 #define SM_ASSESS_NOTES_H
 

@@ -53,7 +53,8 @@ struct switching_use {
 };
 
 /* Given: a module from the reader.  Returned: the chip's description; on lack of memory
- * arena->failed is set.  Valid: all that METHOD's device section says of extrapolation. */
+ * arena->failed is set.  Valid: also beyond the tables, on straight
+ * lines; which ones, docs/method.md says (section 3). */
 struct device device_build(struct arena *arena, const struct sm_module *module,
                            enum sm_chip_kind kind, const struct switching_use *use);
 

@@ -58,6 +58,63 @@ static enum sm_status layer_check(const struct sm_drive *drive, const struct sm_
     return SM_ERR_KEY;
 }
 
+/* ---------------------------------------------------------- gate resistors */
+
+/* An energy over the gate resistor, and what the drive and the test use. */
+struct rg_use {
+    const struct sm_list *rg, *energy;
+    const struct sm_optional *used, *test;
+    enum sm_module_key key; /* of the table's resistors */
+};
+
+/* J: where the straight line through the table's nearest two points is at a resistor outside it. */
+static double energy_outside(const struct rg_use *use, double r)
+{
+    const struct sm_list *x = use->rg, *y = use->energy;
+    const size_t i = r < x->v[0] ? 0 : x->n - 2;
+    const double slope = (y->v[i + 1] - y->v[i]) / (x->v[i + 1] - x->v[i]);
+    return y->v[i] + slope * (r - x->v[i]);
+}
+
+static enum sm_status rg_check(const struct sm_module *module, const struct rg_use *use,
+                               struct sm_faults *faults)
+{
+    if (use->rg->n < 2 || !use->used->given || !use->test->given)
+        return SM_OK;
+    const double low = use->rg->v[0], high = use->rg->v[use->rg->n - 1];
+    const double asked[] = { use->used->value, use->test->value };
+    for (size_t i = 0; i < 2; i++) {
+        if ((asked[i] >= low && asked[i] <= high) || energy_outside(use, asked[i]) > 0.0)
+            continue;
+        const struct key_row *row = &module_keys.rows[use->key];
+        const struct sm_place place = { module->file, module->origin[use->key].line, row->section,
+                                        row->key };
+        return sm_fault_add(faults, SM_ERR_RANGE, &place,
+                            "its energies fall to nothing on the straight line from %.4g ohm to "
+                            "%.4g ohm, the %s resistor; expected a table that reaches it",
+                            asked[i] < low ? low : high, asked[i], i == 0 ? "drive's" : "test's");
+    }
+    return SM_OK;
+}
+
+static enum sm_status rg_tables_check(const struct sm_drive *drive, const struct sm_module *module,
+                                      struct sm_faults *faults)
+{
+    const struct sm_switching *igbt = &module->igbt_switching, *diode = &module->diode_recovery;
+    const struct rg_use uses[] = {
+        { &igbt->rg, &igbt->e_on_rg, &drive->gate.rg_on, &igbt->test_rg_on, SM_MODULE_IGBT_RG },
+        { &igbt->rg, &igbt->e_off_rg, &drive->gate.rg_off, &igbt->test_rg_off, SM_MODULE_IGBT_RG },
+        { &diode->rg, &diode->e_rr_rg, &drive->gate.rg_on, &igbt->test_rg_on, SM_MODULE_DIODE_RG },
+    };
+    enum sm_status first = SM_OK;
+    for (size_t i = 0; i < sizeof uses / sizeof uses[0]; i++) {
+        const enum sm_status status = rg_check(module, &uses[i], faults);
+        if (first == SM_OK)
+            first = status;
+    }
+    return first;
+}
+
 static enum sm_status count_check(const struct sm_case *c, struct sm_faults *faults)
 {
     if (sm_case_module_count(c) > 0)
@@ -80,6 +137,10 @@ enum sm_status sm_case_assemble(const struct sm_drive *drive, const struct sm_mo
     enum sm_status status = count_check(&assembled, faults);
     if (original && status == SM_OK)
         status = count_check(&(struct sm_case){ drive, original, NULL }, faults);
+    if (status == SM_OK)
+        status = rg_tables_check(drive, module, faults);
+    if (original && status == SM_OK)
+        status = rg_tables_check(drive, original, faults);
 
     /* the layer that one part lacks the other lacks too: told once */
     enum sm_status layer = layer_check(drive, module, faults);

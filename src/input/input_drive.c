@@ -13,8 +13,8 @@
 #define SAME_HZ 1e-6 /* Hz  frequencies nearer than this are one */
 #define COMPOUNDS_FILE "tables/compounds.ini"
 
-static const double default_frequencies[] = { 30.0,
-                                              60.0 }; /* Hz  METHOD: 30 and 60 Hz unless set */
+/* Hz  the load run's usual two: half and full speed of a 60 Hz motor (common practice) */
+static const double default_frequencies[] = { 30.0, 60.0 };
 
 void sm_drive_init(struct sm_drive *drive)
 {
