@@ -35,12 +35,24 @@ enum sm_note_kind {
     SM_KIND_REASON     /* why the verdict is reject */
 };
 
+/* A key of the drive or the module file, as it stands there. */
+struct sm_key_name {
+    const char *file; /* "drive" or "module" */
+    const char *section;
+    const char *key;
+};
+
 #define SM_NOTE_ARGS 4
+#define SM_NOTE_KEYS 8
 
 struct sm_note {
     enum sm_note_id id;
     double value[SM_NOTE_ARGS]; /* SI, in the order of the placeholders {0:unit} {1:unit} ... */
-    const char *text; /* for the placeholder {text}; borrowed from the case or a table, or NULL */
+    const char *text;  /* for the placeholder {text}; borrowed from the case or a table, or NULL */
+    const char *other; /* the same for {other} */
+    /* for the placeholder {keys}: the keys that are missing, up to the first NULL */
+    const struct sm_key_name *key[SM_NOTE_KEYS];
+    unsigned alternative; /* bit i: key[i] or key[i - 1], either will do */
 };
 
 struct sm_notes {

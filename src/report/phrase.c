@@ -63,12 +63,44 @@ void phrase_quantity(struct sm_text *out, double si, const char *unit, bool utf8
     }
 }
 
+/* Adds the keys of a note, each file and section told once: "drive file [gate] vge_on, vge_off;
+ * module file [gate] td_off_max or td_off". */
+static void keys_add(struct sm_text *out, const struct sm_note *note)
+{
+    const struct sm_key_name *before = NULL;
+    for (unsigned i = 0; i < SM_NOTE_KEYS && note->key[i]; i++) {
+        const struct sm_key_name *name = note->key[i];
+        const bool same_file = before && strcmp(before->file, name->file) == 0;
+        const bool same_section = same_file && strcmp(before->section, name->section) == 0;
+        const bool either = before && (note->alternative >> i & 1u) != 0;
+        sm_text_add(out, "%s", !before ? "" : either ? " or " : same_file ? ", " : "; ");
+        if (!same_file) {
+            sm_text_add(out, "%s file ", name->file);
+        }
+        if (!same_section) {
+            sm_text_add(out, "[%s] ", name->section);
+        }
+        sm_text_add(out, "%s", name->key);
+        before = name;
+    }
+}
+
+static bool word_is(const char *inside, size_t length, const char *word)
+{
+    return length == strlen(word) && strncmp(inside, word, length) == 0;
+}
+
 /* Adds what the placeholder between the braces stands for.  Returned: false when it is none. */
 static bool placeholder_add(struct sm_text *out, const char *inside, size_t length,
                             const struct sm_note *note, bool utf8)
 {
-    if (length == strlen("text") && strncmp(inside, "text", length) == 0) {
-        (utf8 ? glyph_add_utf8 : glyph_add_ascii)(out, note->text ? note->text : "");
+    if (word_is(inside, length, "text") || word_is(inside, length, "other")) {
+        const char *text = inside[0] == 't' ? note->text : note->other;
+        (utf8 ? glyph_add_utf8 : glyph_add_ascii)(out, text ? text : "");
+        return true;
+    }
+    if (word_is(inside, length, "keys")) {
+        keys_add(out, note);
         return true;
     }
     const int index = inside[0] - '0';

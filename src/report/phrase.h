@@ -19,7 +19,7 @@ void phrase_unit(struct sm_text *out, const char *unit, bool utf8);
 void phrase_quantity(struct sm_text *out, double si, const char *unit, bool utf8);
 
 /* Adds the note's sentence.  Placeholders: {i:unit} is value[i] in that unit, the unit after it;
- * {i:} a bare number; {text} the note's text. */
+ * {i:} a bare number; {text} and {other} the note's texts; {keys} the keys it names. */
 void phrase_note(struct sm_text *out, const struct sm_note *note, bool utf8);
 
 /* The same for any template; phrase_note() is this with the row of the note. */

@@ -68,7 +68,7 @@ static void fill_checks(struct sm_check checks[SM_CHECK_COUNT])
     for (size_t i = 0; i < SM_CHECK_COUNT; i++) {
         checks[i].id = (enum sm_check_id)i;
         checks[i].result = SM_CHECK_NOT_CHECKED;
-        checks[i].why.id = SM_NOTE_REASON_CHECK;
+        checks[i].why.id = SM_NOTE_NOT_CHECKED;
         checks[i].why.text = "a sample";
     }
     struct sm_check *bus = &checks[SM_CHECK_BUS_VOLTAGE];
