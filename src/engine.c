@@ -3,6 +3,7 @@
 
 #include "assess/assumptions.h"
 #include "assess/checks.h"
+#include "assess/comparison.h"
 #include "assess/notes.h"
 #include "assess/verdict.h"
 #include "solve/electrothermal.h"
@@ -101,7 +102,7 @@ static enum sm_status run(struct arena *arena, const struct sm_case *c, struct s
     return notes_failed(result) ? SM_ERR_MEMORY : SM_OK;
 }
 
-enum sm_status sm_run(const struct sm_case *c, struct sm_result *result, struct sm_faults *faults)
+static enum sm_status run_guarded(const struct sm_case *c, struct sm_result *result)
 {
     struct arena arena;
     arena_init(&arena);
@@ -109,14 +110,43 @@ enum sm_status sm_run(const struct sm_case *c, struct sm_result *result, struct 
     const enum sm_status status = run(&arena, c, result);
     (void)gsl_set_error_handler(handler);
     arena_release(&arena);
-    if (status != SM_OK) {
-        sm_result_release(result);
-        const struct sm_place place = { .file = c->module->file };
-        return sm_fault_add(faults, status, &place,
-                            status == SM_ERR_MEMORY
-                                ? "out of memory"
-                                : "losses and temperatures did not settle; expected a case whose "
-                                  "iteration converges");
+    return status;
+}
+
+static enum sm_status run_fault(const struct sm_module *module, enum sm_status status,
+                                struct sm_faults *faults)
+{
+    const struct sm_place place = { .file = module->file };
+    return sm_fault_add(faults, status, &place,
+                        status == SM_ERR_MEMORY
+                            ? "out of memory"
+                            : "losses and temperatures did not settle; expected a case whose "
+                              "iteration converges");
+}
+
+/* The original in the candidate's place, then both side by side. */
+static enum sm_status run_original(const struct sm_case *c, struct sm_result *result)
+{
+    const struct sm_case own = { .drive = c->drive, .module = c->original };
+    struct sm_result *original = malloc(sizeof *original);
+    if (!original)
+        return SM_ERR_MEMORY;
+    sm_result_init(original);
+    result->comparison.original = original;
+    const enum sm_status status = run_guarded(&own, original);
+    return status == SM_OK ? comparison_make(c, result) : status;
+}
+
+enum sm_status sm_run(const struct sm_case *c, struct sm_result *result, struct sm_faults *faults)
+{
+    const struct sm_module *at = c->module;
+    enum sm_status status = run_guarded(c, result);
+    if (status == SM_OK && c->original) {
+        at = c->original;
+        status = run_original(c, result);
     }
-    return SM_OK;
+    if (status == SM_OK)
+        return SM_OK;
+    sm_result_release(result);
+    return run_fault(at, status, faults);
 }

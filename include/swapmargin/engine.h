@@ -17,6 +17,9 @@ extern "C" {
  * Given: c from sm_case_assemble(); result from sm_result_init(); it is filled on SM_OK and left as
  * after init otherwise.
  * Thermal runaway is a result, not an error.
+ * With c->original that part is run too, in the same drive, and result->comparison holds both side
+ * by side; verdict, reasons and conditions do not depend on it, but for the checks whose rule is
+ * "same as the original's".
  * Errors: SM_ERR_CONVERGE (an iteration cap was reached), SM_ERR_MEMORY; one fault is added. */
 enum sm_status sm_run(const struct sm_case *c, struct sm_result *result, struct sm_faults *faults);
 

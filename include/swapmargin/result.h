@@ -179,6 +179,50 @@ struct sm_joint_result {
     double coverage;                  /* 1 */
 };
 
+/* ------------------------------------------------- the original beside it */
+
+/* Every quantity compared; rows of comparison.def. */
+enum sm_compared_id {
+#define POINT(id, name, unit, difference, better, title, side) SM_COMPARED_##id,
+#define PART(id, name, unit, difference, better, title, side) SM_COMPARED_##id,
+#include "swapmargin/comparison.def"
+#undef POINT
+#undef PART
+    SM_COMPARED_COUNT
+};
+
+enum sm_side_state {
+    SM_SIDE_GIVEN,
+    SM_SIDE_NOT_GIVEN, /* its file does not say */
+    SM_SIDE_RUNAWAY    /* no equilibrium */
+};
+
+/* What one of the two parts has to say. */
+struct sm_side {
+    enum sm_side_state state;
+    double value;     /* SI; 0 for a text, and when not given */
+    const char *text; /* borrowed from the module; NULL for a number */
+};
+
+struct sm_compared {
+    enum sm_compared_id id;
+    double output_hz; /* Hz   0: holds for the part, not for a point */
+    struct sm_side candidate, original;
+    bool comparable;   /* both are given: the two below count */
+    double difference; /* SI   candidate minus original; 0 for texts */
+    bool same;
+    bool worse; /* the candidate is; also where it alone has no equilibrium */
+};
+
+/* The part that is replaced, in the same drive at the same points. */
+struct sm_comparison {
+    struct sm_result *original; /* owned; what sm_run() makes of it alone; NULL without one */
+    struct sm_compared *rows;   /* owned; points first, in the order of comparison.def */
+    size_t n_rows;
+};
+
+/* ----------------------------------------------------------------- result */
+
 enum sm_verdict { SM_APPROVE, SM_CONDITIONAL, SM_REJECT };
 
 struct sm_result {
@@ -199,6 +243,7 @@ struct sm_result {
     struct sm_check checks[SM_CHECK_COUNT];
     enum sm_verdict verdict;
     struct sm_notes reasons, conditions, notes;
+    struct sm_comparison comparison;
 };
 
 void sm_result_init(struct sm_result *result);

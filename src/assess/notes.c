@@ -69,12 +69,21 @@ void sm_result_init(struct sm_result *result)
     *result = (struct sm_result){ .points = NULL };
 }
 
-void sm_result_release(struct sm_result *result)
+static void contents_free(struct sm_result *result)
 {
     free(result->points);
     free(result->overload);
     free(result->reasons.list);
     free(result->conditions.list);
     free(result->notes.list);
+    free(result->comparison.rows);
+}
+
+void sm_result_release(struct sm_result *result)
+{
+    if (result->comparison.original) /* which has none of its own */
+        contents_free(result->comparison.original);
+    free(result->comparison.original);
+    contents_free(result);
     sm_result_init(result);
 }

@@ -1,18 +1,34 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "cmd/case_files.h"
 
+#include <string.h>
+
 void case_files_init(struct case_files *files)
 {
     sm_tables_init(&files->tables);
     sm_drive_init(&files->drive);
     sm_module_init(&files->module);
+    sm_module_init(&files->original);
+    files->has_original = false;
 }
 
 void case_files_release(struct case_files *files)
 {
+    sm_module_release(&files->original);
     sm_module_release(&files->module);
     sm_drive_release(&files->drive);
     sm_tables_release(&files->tables);
+}
+
+static enum sm_status original_load(const struct options *options, enum sm_status module,
+                                    struct case_files *files, struct sm_faults *faults)
+{
+    const char *name = options->value[OPTION_ORIGINAL];
+    files->has_original = name != NULL;
+    if (!name || (module != SM_OK && strcmp(name, options->operands[1]) == 0)) {
+        return SM_OK; /* the faults of that file were told */
+    }
+    return sm_module_load(name, &files->original, faults);
 }
 
 enum sm_status case_files_load(const struct options *options, struct case_files *files,
@@ -24,5 +40,14 @@ enum sm_status case_files_load(const struct options *options, struct case_files 
                                &files->drive, faults);
     }
     const enum sm_status module = sm_module_load(options->operands[1], &files->module, faults);
-    return status != SM_OK ? status : module;
+    const enum sm_status original = original_load(options, module, files, faults);
+    status = status != SM_OK ? status : module;
+    return status != SM_OK ? status : original;
+}
+
+enum sm_status case_files_assemble(const struct case_files *files, struct sm_case *c,
+                                   struct sm_faults *faults)
+{
+    return sm_case_assemble(&files->drive, &files->module,
+                            files->has_original ? &files->original : NULL, c, faults);
 }

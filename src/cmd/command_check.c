@@ -16,7 +16,7 @@ static enum sm_status check_run(const struct case_files *files, const struct opt
 {
     struct sm_case c;
     struct sm_result result;
-    enum sm_status status = sm_case_assemble(&files->drive, &files->module, NULL, &c, faults);
+    enum sm_status status = case_files_assemble(files, &c, faults);
     if (status != SM_OK) {
         return status;
     }

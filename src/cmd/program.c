@@ -54,11 +54,16 @@ static enum exit_code standard_deliver(const struct sm_text *text)
     return code;
 }
 
+/* The options whose value is a file that is read. */
+static const enum option_id input_options[] = { OPTION_JOINT, OPTION_ORIGINAL };
+
+enum { INPUT_OPTIONS = sizeof input_options / sizeof input_options[0] };
+
 /* Writes to the file of --output, which must be none of the files read. */
 static enum sm_status file_deliver(const struct options *options, const struct answer *answer,
                                    struct sm_faults *faults)
 {
-    const size_t most = options->n_operands + 1;
+    const size_t most = options->n_operands + INPUT_OPTIONS;
     const char **inputs = calloc(most, sizeof *inputs);
     if (!inputs) {
         return sm_fault_add(faults, SM_ERR_MEMORY, NULL, PROGRAM_NAME ": out of memory");
@@ -67,8 +72,11 @@ static enum sm_status file_deliver(const struct options *options, const struct a
     for (size_t i = 0; answer->reads_operands && i < options->n_operands; i++) {
         inputs[n++] = options->operands[i];
     }
-    if (options->value[OPTION_JOINT]) {
-        inputs[n++] = options->value[OPTION_JOINT];
+    for (size_t i = 0; i < INPUT_OPTIONS; i++) {
+        const char *name = options->value[input_options[i]];
+        if (name) {
+            inputs[n++] = name;
+        }
     }
     const enum sm_status status =
         output_file(options->value[OPTION_OUTPUT], &answer->text, inputs, n, faults);

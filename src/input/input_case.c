@@ -129,18 +129,24 @@ static enum sm_status count_check(const struct sm_case *c, struct sm_faults *fau
         sm_module_switches(c->module), c->drive->rating.parallel);
 }
 
+/* What one part needs of the drive, but for the layer. */
+static enum sm_status part_check(const struct sm_drive *drive, const struct sm_module *module,
+                                 struct sm_faults *faults)
+{
+    const struct sm_case alone = { .drive = drive, .module = module };
+    const enum sm_status count = count_check(&alone, faults);
+    const enum sm_status tables = rg_tables_check(drive, module, faults);
+    return count != SM_OK ? count : tables;
+}
+
 enum sm_status sm_case_assemble(const struct sm_drive *drive, const struct sm_module *module,
                                 const struct sm_module *original, struct sm_case *out,
                                 struct sm_faults *faults)
 {
-    const struct sm_case assembled = { drive, module, original };
-    enum sm_status status = count_check(&assembled, faults);
-    if (original && status == SM_OK)
-        status = count_check(&(struct sm_case){ drive, original, NULL }, faults);
+    enum sm_status status = part_check(drive, module, faults);
+    const enum sm_status other = original ? part_check(drive, original, faults) : SM_OK;
     if (status == SM_OK)
-        status = rg_tables_check(drive, module, faults);
-    if (original && status == SM_OK)
-        status = rg_tables_check(drive, original, faults);
+        status = other;
 
     /* the layer that one part lacks the other lacks too: told once */
     enum sm_status layer = layer_check(drive, module, faults);
@@ -149,6 +155,6 @@ enum sm_status sm_case_assemble(const struct sm_drive *drive, const struct sm_mo
     if (status == SM_OK)
         status = layer;
     if (status == SM_OK)
-        *out = assembled;
+        *out = (struct sm_case){ drive, module, original };
     return status;
 }

@@ -40,8 +40,8 @@ static json_t *drive_json(struct json_writer *writer, const struct sm_case *c,
     return drive;
 }
 
-static json_t *module_json(struct json_writer *writer, const struct sm_case *c,
-                           const struct sm_result *result)
+json_t *json_module(struct json_writer *writer, const struct sm_case *c,
+                    const struct sm_result *result)
 {
     json_t *module = json_object();
     json_put(writer, module, "part", json_words(writer, c->module->part ? c->module->part : ""));
@@ -171,7 +171,7 @@ static json_t *point_json(struct json_writer *writer, const struct sm_point *poi
     return out;
 }
 
-static json_t *points_json(struct json_writer *writer, const struct sm_result *result)
+json_t *json_points(struct json_writer *writer, const struct sm_result *result)
 {
     json_t *array = json_array();
     for (size_t i = 0; i < result->n_points; i++) {
@@ -298,9 +298,9 @@ static json_t *check_root(struct json_writer *writer, const struct sm_case *c,
     const struct sm_optional margin = known(!result->runaway, result->margin);
     json_t *root = json_object();
     json_put(writer, root, "drive", drive_json(writer, c, result));
-    json_put(writer, root, "module", module_json(writer, c, result));
+    json_put(writer, root, "module", json_module(writer, c, result));
     json_put(writer, root, "joint", joint_json(writer, result));
-    json_put(writer, root, "points", points_json(writer, result));
+    json_put(writer, root, "points", json_points(writer, result));
     put_or_null(writer, root, "margin_k", &margin, "K");
     json_put(writer, root, "why", json_words(writer, result->runaway ? RUNAWAY : NULL));
     json_put(writer, root, "overload", overloads_json(writer, result));
@@ -312,6 +312,9 @@ static json_t *check_root(struct json_writer *writer, const struct sm_case *c,
     json_put(writer, root, "conditions", json_notes(writer, &result->conditions));
     json_put(writer, root, "notes", json_notes(writer, &result->notes));
     json_put(writer, root, "cautions", cautions_json(writer));
+    json_put(writer, root, "original", json_original(writer, c, result));
+    json_put(writer, root, "original_why",
+             json_words(writer, result->comparison.original ? NULL : "no original part was named"));
     json_put(writer, root, "inputs", inputs_json(writer, c));
     return root;
 }

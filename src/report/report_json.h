@@ -12,4 +12,13 @@
 enum sm_status report_json_check(const struct sm_case *c, const struct sm_result *result,
                                  json_form *form, struct sm_text *out, struct sm_faults *faults);
 
+/* Its parts: a part with its place in the drive, and its points. */
+json_t *json_module(struct json_writer *writer, const struct sm_case *c,
+                    const struct sm_result *result);
+json_t *json_points(struct json_writer *writer, const struct sm_result *result);
+
+/* The original beside the candidate; null without one (json_original.c). */
+json_t *json_original(struct json_writer *writer, const struct sm_case *c,
+                      const struct sm_result *result);
+
 #endif

@@ -11,7 +11,7 @@
     "Not checked, for the files do not give what it takes. Check each by hand, or fill in the "    \
     "files:"
 
-static const char *text_keep(struct sheet *sheet, struct sm_text *text)
+const char *sheet_take(struct sheet *sheet, struct sm_text *text)
 {
     const char *kept = sheet_keep(sheet, text->data ? text->data : "");
     sheet->out_of_memory = sheet->out_of_memory || text->out_of_memory;
@@ -24,7 +24,7 @@ const char *sheet_note(struct sheet *sheet, const struct sm_note *note)
     struct sm_text text;
     sm_text_init(&text);
     phrase_note(&text, note, true);
-    return text_keep(sheet, &text);
+    return sheet_take(sheet, &text);
 }
 
 const char *sheet_quantity(struct sheet *sheet, double si, const char *unit)
@@ -32,7 +32,7 @@ const char *sheet_quantity(struct sheet *sheet, double si, const char *unit)
     struct sm_text text;
     sm_text_init(&text);
     phrase_quantity(&text, si, unit, true);
-    return text_keep(sheet, &text);
+    return sheet_take(sheet, &text);
 }
 
 const char *sheet_set_by(struct sheet *sheet, double output_hz, enum sm_chip_kind chip)
@@ -148,6 +148,21 @@ static const char *joint_words(const struct check_sheet *s)
                         sheet_quantity(sheet, joint->coverage, "%"));
 }
 
+static const char *files_words(const struct check_sheet *s)
+{
+    const char *const files[] = { s->c->drive->file, s->c->module->file,
+                                  s->c->original ? s->c->original->file : NULL,
+                                  s->c->drive->joint_file };
+    struct sm_text text;
+    sm_text_init(&text);
+    for (size_t i = 0; i < sizeof files / sizeof files[0]; i++) {
+        if (files[i]) {
+            sm_text_add(&text, "%s%s", text.length > 0 ? ", " : "", files[i]);
+        }
+    }
+    return sheet_take(s->sheet, &text);
+}
+
 static void facts(const struct check_sheet *s)
 {
     struct sheet *sheet = s->sheet;
@@ -164,10 +179,10 @@ static void facts(const struct check_sheet *s)
                sheet_format(sheet, "%s to the air entering it at %s",
                             sheet_quantity(sheet, s->result->rth_sa, "K/W"),
                             sheet_quantity(sheet, drive->cooling.ambient, "degC")));
-    sheet_item(sheet, block, "Read from",
-               sheet_format(sheet, "%s, %s%s%s", drive->file ? drive->file : "",
-                            module->file ? module->file : "", drive->joint_file ? ", " : "",
-                            drive->joint_file ? drive->joint_file : ""));
+    if (s->result->comparison.original) {
+        sheet_item(sheet, block, "Original", sheet_original_fact(s));
+    }
+    sheet_item(sheet, block, "Read from", files_words(s));
 }
 
 /* ------------------------------------------------------------------ lists */
@@ -247,6 +262,7 @@ void sheet_check(struct sheet *sheet, const struct sm_case *c, const struct sm_r
     sheet_extremes(&s);
     sheet_limits(&s);
     sheet_checks(&s);
+    sheet_original(&s);
     conditions(&s);
     inputs_defaults(sheet, c);
     assumptions(&s);

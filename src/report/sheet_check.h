@@ -24,6 +24,14 @@ void sheet_operation(const struct check_sheet *s);
 void sheet_extremes(const struct check_sheet *s);
 void sheet_limits(const struct check_sheet *s);
 void sheet_checks(const struct check_sheet *s);
+void sheet_original(const struct check_sheet *s); /* sheet_original.c */
+
+/* The original's own margin and how the candidate compares; only with one. */
+#define SHEET_BESIDE "Beside the original"
+const char *sheet_original_fact(const struct check_sheet *s);
+
+/* The text as a string kept by the sheet; releases it. */
+const char *sheet_take(struct sheet *sheet, struct sm_text *text);
 
 /* A note, a quantity and a frequency with a chip as strings kept by the sheet. */
 const char *sheet_note(struct sheet *sheet, const struct sm_note *note);

@@ -25,6 +25,21 @@ const struct word_row *word_limit(enum sm_limit_id id)
     return (unsigned)id < SM_LIMIT_COUNT ? &rows[id] : &none;
 }
 
+const struct word_compared *word_compared(enum sm_compared_id id)
+{
+    static const struct word_compared rows[SM_COMPARED_COUNT] = {
+#define POINT(id, name, unit, difference, better, title, side)                                     \
+    [SM_COMPARED_##id] = { name, unit, difference, title },
+#define PART(id, name, unit, difference, better, title, side)                                      \
+    [SM_COMPARED_##id] = { name, unit, difference, title },
+#include "swapmargin/comparison.def"
+#undef POINT
+#undef PART
+    };
+    static const struct word_compared none = { "", "", "", "" };
+    return (unsigned)id < SM_COMPARED_COUNT ? &rows[id] : &none;
+}
+
 /* A word of a list, "" outside it: a report never shows a wild pointer. */
 static const char *word_at(const char *const *words, size_t count, unsigned index)
 {

@@ -17,6 +17,16 @@ struct word_row {
 const struct word_row *word_check(enum sm_check_id id);
 const struct word_row *word_limit(enum sm_limit_id id);
 
+/* One row of comparison.def. */
+struct word_compared {
+    const char *name;       /* in JSON and CSV */
+    const char *unit;       /* of the two values, "" for none */
+    const char *difference; /* unit of their difference */
+    const char *title;      /* on the sheet */
+};
+
+const struct word_compared *word_compared(enum sm_compared_id id);
+
 const char *word_verdict(enum sm_verdict verdict);          /* "approve" */
 const char *word_chip(enum sm_chip_kind chip);              /* "igbt": for machines */
 const char *word_chip_title(enum sm_chip_kind chip);        /* "IGBT": for people */

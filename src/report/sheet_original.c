@@ -1,0 +1,134 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "report/comparison_words.h"
+#include "report/glyph.h"
+#include "report/sheet_check.h"
+#include "report/words.h"
+
+#define COUNT(array) (sizeof(array) / sizeof(array)[0])
+
+/* Columns: a longer text does not stand in the table; where it differs it stands below. */
+#define CELL_LONGEST 14
+
+static const char *side_cell(struct sheet *sheet, const struct sm_compared *row,
+                             const struct sm_side *side)
+{
+    if (side->text && glyph_text_columns(side->text) > CELL_LONGEST) {
+        return "given";
+    }
+    if (side->state == SM_SIDE_RUNAWAY) {
+        return "runaway";
+    }
+    struct sm_text text;
+    sm_text_init(&text);
+    comparison_side(&text, row, side);
+    return sheet_take(sheet, &text);
+}
+
+static const char *difference_cell(struct sheet *sheet, const struct sm_compared *row)
+{
+    struct sm_text text;
+    sm_text_init(&text);
+    comparison_difference(&text, row);
+    return sheet_take(sheet, &text);
+}
+
+static void row_add(const struct check_sheet *s, struct sheet_block *table,
+                    const struct sm_compared *row)
+{
+    struct sheet *sheet = s->sheet;
+    if (row->output_hz > 0.0) {
+        sheet_number(sheet, table, row->output_hz);
+    }
+    sheet_text(sheet, table, word_compared(row->id)->title);
+    sheet_text(sheet, table, side_cell(sheet, row, &row->candidate));
+    sheet_text(sheet, table, side_cell(sheet, row, &row->original));
+    sheet_text(sheet, table, difference_cell(sheet, row));
+    sheet_text(sheet, table, row->worse ? "worse" : "");
+}
+
+/* The rows at the points, or those of the parts; what neither file tells is left out. */
+static void rows_table(const struct check_sheet *s, bool at_points)
+{
+    static const struct sheet_column columns[] = {
+        { "", "output", "Hz", SHEET_NUMBER, false, true },
+        { "", "", "", SHEET_LEFT, true, true },
+        { "", "candidate", "", SHEET_RIGHT, false, false },
+        { "", "original", "", SHEET_RIGHT, false, false },
+        { "", "difference", "", SHEET_RIGHT, false, false },
+        { "", "", "", SHEET_LEFT, false, false },
+    };
+    const struct sm_comparison *comparison = &s->result->comparison;
+    const size_t first = at_points ? 0 : 1;
+    struct sheet_block *table =
+        sheet_add(s->sheet, SHEET_TABLE, at_points ? "original at the points" : "original", "");
+    sheet_columns(s->sheet, table, columns + first, COUNT(columns) - first);
+    for (size_t i = 0; i < comparison->n_rows; i++) {
+        const struct sm_compared *row = &comparison->rows[i];
+        const bool told =
+            row->candidate.state != SM_SIDE_NOT_GIVEN || row->original.state != SM_SIDE_NOT_GIVEN;
+        if (told && (row->output_hz > 0.0) == at_points) {
+            row_add(s, table, row);
+        }
+    }
+}
+
+static size_t disadvantages(const struct sm_comparison *comparison)
+{
+    size_t n = 0;
+    for (int id = 0; id < SM_COMPARED_COUNT; id++) {
+        n += comparison_worst(comparison, (enum sm_compared_id)id) ? 1u : 0u;
+    }
+    return n;
+}
+
+static void disadvantages_list(const struct check_sheet *s)
+{
+    const struct sm_comparison *comparison = &s->result->comparison;
+    if (disadvantages(comparison) == 0) {
+        (void)sheet_add(s->sheet, SHEET_PARAGRAPH, "", "The candidate is nowhere worse.");
+        return;
+    }
+    (void)sheet_add(s->sheet, SHEET_PARAGRAPH, "",
+                    "The candidate is worse here (at the points: where it is so by the most):");
+    struct sheet_block *list = sheet_add(s->sheet, SHEET_BULLETS, "", "");
+    for (int id = 0; id < SM_COMPARED_COUNT; id++) {
+        const struct sm_compared *row = comparison_worst(comparison, (enum sm_compared_id)id);
+        if (row) {
+            struct sm_text text;
+            sm_text_init(&text);
+            comparison_sentence(&text, row);
+            sheet_item(s->sheet, list, "", sheet_take(s->sheet, &text));
+        }
+    }
+}
+
+void sheet_original(const struct check_sheet *s)
+{
+    if (!s->result->comparison.original) {
+        return;
+    }
+    (void)sheet_add(s->sheet, SHEET_HEADING,
+                    sheet_format(s->sheet, SHEET_BESIDE ", %s", s->c->original->part), "");
+    (void)sheet_add(s->sheet, SHEET_PARAGRAPH, "",
+                    "The part that is replaced, in the same drive at the same points; losses are "
+                    "those of all modules. It is told for comparison: it lifts no rejection and "
+                    "makes none.");
+    rows_table(s, true);
+    rows_table(s, false);
+    disadvantages_list(s);
+}
+
+const char *sheet_original_fact(const struct check_sheet *s)
+{
+    struct sheet *sheet = s->sheet;
+    const struct sm_result *original = s->result->comparison.original;
+    const struct sm_point *worst = &original->points[original->worst_point];
+    const size_t n = disadvantages(&s->result->comparison);
+    const char *hz = sheet_quantity(sheet, worst->output_hz, "Hz");
+    const char *margin = original->runaway
+                             ? sheet_format(sheet, "thermal runaway at %s", hz)
+                             : sheet_format(sheet, "margin %s at %s",
+                                            sheet_quantity(sheet, original->margin, "K"), hz);
+    return sheet_format(sheet, "%s: %s; the candidate is worse in %zu row%s, see \"%s\"",
+                        s->c->original->part, margin, n, n == 1 ? "" : "s", SHEET_BESIDE);
+}
