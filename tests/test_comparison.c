@@ -209,7 +209,7 @@ Test(comparison, torque_and_internal_gate_resistor_are_told_and_not_judged)
 Test(comparison, texts_are_the_same_or_worse)
 {
     struct pair p;
-    char a[] = "94 x 34 mm", b[] = "106 x 62 mm", same[] = "94 x 34 mm";
+    char a[] = "94 x 34 mm", b[] = "106 x 62 mm", same[] = "94 X 34mm";
     pair_make(&p);
     p.candidate.module.outline = a;
     p.original.module.outline = b;

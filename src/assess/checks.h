@@ -14,4 +14,7 @@ void checks_run(const struct sm_case *c, struct sm_result *result);
 /* The row's title, never NULL. */
 const char *check_title(enum sm_check_id id);
 
+/* Whether two texts are the same words, whatever their capitals and blanks. */
+bool same_words(const char *a, const char *b);
+
 #endif

@@ -4,6 +4,7 @@
  * compared; words that differ may mean the same, so a difference asks a person and rejects
  * nothing. */
 #include "assess/check_row.h"
+#include "assess/checks.h"
 
 #include "device/device.h"
 
@@ -78,8 +79,7 @@ static const char *skip_blanks(const char *p)
     return p;
 }
 
-/* The same words, whatever their capitals and blanks. */
-static bool same_words(const char *a, const char *b)
+bool same_words(const char *a, const char *b)
 {
     for (;;) {
         a = skip_blanks(a);

@@ -1,12 +1,14 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "assess/comparison.h"
 
+#include "assess/checks.h"
+
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
-/* 1: two values nearer than this are the same: far below what is typed and what the iteration leaves
- * (common practice, no source). */
+/* 1: two values nearer than this are the same: far below what is typed and what the iteration
+ * leaves (common practice, no source). */
 #define SAME_WITHIN 1e-6
 
 enum better { HIGHER, LOWER, SAME, NEITHER };
@@ -121,7 +123,7 @@ static bool worse(enum better better, const struct sm_compared *row)
 static bool same(const struct sm_side *a, const struct sm_side *b)
 {
     if (a->text && b->text)
-        return strcmp(a->text, b->text) == 0;
+        return same_words(a->text, b->text);
     return fabs(a->value - b->value) <= SAME_WITHIN * fmax(fabs(a->value), fabs(b->value));
 }
 
