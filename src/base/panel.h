@@ -16,12 +16,26 @@ static const double panel_place[PANEL_NODES] = { 0.0, 0.5 - 0.5 / SQRT5, 0.5 + 0
 static const double panel_mean_weight[PANEL_NODES] = { 1.0 / 12.0, 5.0 / 12.0, 5.0 / 12.0,
                                                        1.0 / 12.0 };
 
-/* The cubic that is 1 at node k and 0 at the others: sum of panel_basis[k][q] v^q. */
-static const double panel_basis[PANEL_NODES][PANEL_NODES] = {
+/* A matrix over the nodes, column by column. */
+struct panel_matrix {
+    double column[PANEL_NODES][PANEL_NODES];
+};
+
+/* The cubic that is 1 at node k and 0 at the others: sum of panel_basis.column[k][q] v^q. */
+static const struct panel_matrix panel_basis = { {
     { 1.0, -6.0, 10.0, -5.0 },
     { 0.0, 5.0 * SQRT5 *(0.5 + 0.5 / SQRT5), -5.0 * SQRT5 *(1.5 + 0.5 / SQRT5), 5.0 * SQRT5 },
     { 0.0, -5.0 * SQRT5 *(0.5 - 0.5 / SQRT5), 5.0 * SQRT5 *(1.5 - 0.5 / SQRT5), -5.0 * SQRT5 },
     { 0.0, 1.0, -5.0, 5.0 },
-};
+} };
+
+/* out += m v */
+static inline void panel_add_product(const struct panel_matrix *m, const double *v,
+                                     double *restrict out)
+{
+    for (int k = 0; k < PANEL_NODES; k++)
+        for (int n = 0; n < PANEL_NODES; n++)
+            out[n] += m->column[k][n] * v[k];
+}
 
 #endif

@@ -15,28 +15,32 @@ struct phi {
     double k[PANEL_NODES]; /* phi1 ... phi4 */
 };
 
-/* |z| up to which the series is used, and its terms: the first one left out is below 1e-17 there.
- */
-#define SERIES_LIMIT 1.0
-enum { SERIES_TERMS = 15 };
+/* |z| up to which the series is used: there its first term left out is below 1e-15, and above it
+ * the quotients lose less than four digits. */
+#define SERIES_LIMIT 0.25
+enum { SERIES_TERMS = 9 };
 
 static struct phi phi_of(double a)
 {
+    /* Horner form of 24 phi4 = sum over k of z^k 4! / (k + 4)! */
+    static const double share[SERIES_TERMS] = { 1.0 / 5.0,  1.0 / 6.0,  1.0 / 7.0,
+                                                1.0 / 8.0,  1.0 / 9.0,  1.0 / 10.0,
+                                                1.0 / 11.0, 1.0 / 12.0, 1.0 / 13.0 };
     const double z = -a;
     struct phi phi;
     if (a > SERIES_LIMIT) {
+        const double inverse = 1.0 / z;
         phi.exp = exp(z);
-        phi.k[0] = (phi.exp - 1.0) / z;
-        phi.k[1] = (phi.k[0] - 1.0) / z;
-        phi.k[2] = (phi.k[1] - 1.0 / 2.0) / z;
-        phi.k[3] = (phi.k[2] - 1.0 / 6.0) / z;
+        phi.k[0] = (phi.exp - 1.0) * inverse;
+        phi.k[1] = (phi.k[0] - 1.0) * inverse;
+        phi.k[2] = (phi.k[1] - 1.0 / 2.0) * inverse;
+        phi.k[3] = (phi.k[2] - 1.0 / 6.0) * inverse;
         return phi;
     }
-    /* Horner form of 24 phi4 = sum over k of z^k 4! / (k + 4)! */
     double sum = 1.0;
-    for (int k = SERIES_TERMS; k > 0; k--)
-        sum = 1.0 + sum * z / (double)(k + 4);
-    phi.k[3] = sum / 24.0;
+    for (int k = SERIES_TERMS - 1; k >= 0; k--)
+        sum = 1.0 + sum * z * share[k];
+    phi.k[3] = sum * (1.0 / 24.0);
     phi.k[2] = 1.0 / 6.0 + z * phi.k[3];
     phi.k[1] = 1.0 / 2.0 + z * phi.k[2];
     phi.k[0] = 1.0 + z * phi.k[1];
@@ -44,34 +48,18 @@ static struct phi phi_of(double a)
     return phi;
 }
 
-/* Weights on the panel's losses of the state reached at the fraction c of the panel: integral of
- * the cubic times the term's own decay.  a = h/tau.  Returned: what is left of the state at the
- * start. */
-static double weights_at(double a, double c, double w[PANEL_NODES])
+/* State reached at the fraction v of a panel from 0, of one term of 1 K/W heated by 1, v, v^2, v^3:
+ * the integral of the power times the term's own decay.  a = h/tau.  Returned: what is left of the
+ * state at the start. */
+static double moments_at(double a, double v, double moment[PANEL_NODES])
 {
-    static const double factorial[PANEL_NODES] = { 1.0, 1.0, 2.0, 6.0 };
-    const struct phi phi = phi_of(a * c);
-    double moment[PANEL_NODES]; /* of v^q */
-    double power = a * c;
-    for (int q = 0; q < PANEL_NODES; q++, power *= c)
-        moment[q] = power * factorial[q] * phi.k[q];
-    for (int k = 0; k < PANEL_NODES; k++) {
-        w[k] = 0.0;
-        for (int q = 0; q < PANEL_NODES; q++)
-            w[k] += panel_basis[k][q] * moment[q];
-    }
+    const struct phi phi = phi_of(a * v);
+    const double av = a * v, av2 = av * v, av3 = av2 * v;
+    moment[0] = av * phi.k[0];
+    moment[1] = av2 * phi.k[1];
+    moment[2] = av3 * (2.0 * phi.k[2]);
+    moment[3] = av3 * v * (6.0 * phi.k[3]);
     return phi.exp;
-}
-
-static struct panel_step step_build(double r, double tau, double h)
-{
-    struct panel_step step = { .decay = { 1.0 } };
-    for (int n = 1; n < PANEL_NODES; n++) {
-        step.decay[n] = weights_at(h / tau, panel_place[n], step.weight[n]);
-        for (int k = 0; k < PANEL_NODES; k++)
-            step.weight[n][k] *= r;
-    }
-    return step;
 }
 
 double foster_sum(const double *r, size_t n)
@@ -82,161 +70,218 @@ double foster_sum(const double *r, size_t n)
     return sum;
 }
 
+/* ------------------------------------------------------------ building */
+
+/* All terms over one width of panel. */
+static void width_build(const struct ripple *ripple, struct panel_width *width,
+                        struct lane_step *step)
+{
+    struct panel_matrix powers = { { { 0.0 } } }; /* K/W  of loss v^k at node n */
+    for (size_t i = 0; i < ripple->n_terms; i++) {
+        struct lane_step *s = &step[i / LANES];
+        const size_t lane = i % LANES;
+        const double a = width->duration / ripple->tau[i];
+        double moment[PANEL_NODES];
+        s->decay.column[lane][0] = 1.0;
+        for (int n = 1; n < PANEL_NODES; n++) {
+            s->decay.column[lane][n] = moments_at(a, panel_place[n], moment);
+            for (int q = 0; q < PANEL_NODES; q++)
+                powers.column[q][n] += ripple->r[i] * moment[q];
+        }
+        s->end_decay[lane] = s->decay.column[lane][PANEL_NODES - 1];
+        for (int k = 0; k < PANEL_NODES; k++)
+            for (int q = 0; q < PANEL_NODES; q++)
+                s->end.column[k][lane] += panel_basis.column[k][q] * ripple->r[i] * moment[q];
+    }
+    for (int k = 0; k < PANEL_NODES; k++)
+        panel_add_product(&powers, panel_basis.column[k], width->rise.column[k]);
+}
+
+/* 1: relative difference of two widths that are the same but for rounding. */
+#define SAME_WIDTH 1e-12
+
+static size_t width_find(const struct ripple *ripple, double width)
+{
+    size_t at = 0;
+    while (at < ripple->n_widths && !(fabs(ripple->width[at].width - width) <= SAME_WIDTH * width))
+        at++;
+    return at;
+}
+
+static void widths_build(struct ripple *ripple, const double *width, double output_hz)
+{
+    for (size_t p = 0; p < ripple->n_panels; p++) {
+        const size_t at = ripple->width_of[p] = width_find(ripple, width[p]);
+        if (at < ripple->n_widths)
+            continue;
+        ripple->n_widths++;
+        ripple->width[at].width = width[p];
+        ripple->width[at].duration = width[p] / (2.0 * PI * output_hz);
+        width_build(ripple, &ripple->width[at], &ripple->step[at * ripple->n_groups]);
+    }
+}
+
 struct ripple ripple_build(struct arena *arena, const struct sm_list *r, const struct sm_list *tau,
                            const double *width, size_t n_panels, double output_hz)
 {
     struct ripple ripple = { .n_panels = n_panels,
                              .n_terms = r->n,
+                             .n_groups = (r->n + LANES - 1) / LANES,
                              .r = r->v,
-                             .tau = tau->v,
-                             .half_period = 0.5 / output_hz };
-    double *duration = arena_doubles(arena, n_panels);
-    ripple.step = arena_bytes(arena, n_panels * r->n * sizeof *ripple.step);
-    ripple.rest = arena_doubles(arena, r->n);
-    ripple.start = arena_doubles(arena, r->n);
-    ripple.inside = arena_doubles(arena, r->n);
+                             .tau = tau->v };
+    const size_t n_steps = n_panels * ripple.n_groups;
+    ripple.width_of = arena_bytes(arena, n_panels * sizeof *ripple.width_of);
+    ripple.width = arena_bytes(arena, n_panels * sizeof *ripple.width);
+    ripple.step = arena_bytes(arena, n_steps * sizeof *ripple.step);
+    ripple.state = arena_doubles(arena, n_steps * LANES);
+    ripple.repeat = arena_doubles(arena, ripple.n_groups * LANES);
     if (arena->failed)
         return ripple;
-    for (size_t p = 0; p < n_panels; p++)
-        duration[p] = width[p] / (2.0 * PI * output_hz);
-    ripple.duration = duration;
-    for (size_t p = 0; p < n_panels; p++)
-        for (size_t i = 0; i < r->n; i++)
-            ripple.step[p * r->n + i] = step_build(r->v[i], tau->v[i], duration[p]);
-    for (size_t i = 0; i < r->n; i++)
-        ripple.rest[i] = exp(-ripple.half_period / tau->v[i]);
+    widths_build(&ripple, width, output_hz);
+    for (size_t i = 0; i < r->n; i++) {
+        /* half the period without loss; the other half lets the start decay by the same factor */
+        const double half = 0.5 / output_hz / tau->v[i];
+        ripple.repeat[i] = exp(-half) / -expm1(-2.0 * half);
+    }
     return ripple;
 }
 
 /* ------------------------------------------------------------- solving */
 
-/* State of one term at node n of a panel, from its state x at the panel's start. */
-static double advance(const struct panel_step *s, int n, double x, const double *p)
+static const struct lane_step *step_of(const struct ripple *ripple, size_t panel, size_t group)
 {
-    const double *w = s->weight[n];
-    return x * s->decay[n] + w[0] * p[0] + w[1] * p[1] + w[2] * p[2] + w[3] * p[3];
+    return &ripple->step[ripple->width_of[panel] * ripple->n_groups + group];
 }
 
-static const struct panel_step *step_of(const struct ripple *ripple, size_t panel, size_t term)
+static double *state_of(const struct ripple *ripple, size_t panel, size_t group)
 {
-    return &ripple->step[panel * ripple->n_terms + term];
+    return &ripple->state[(panel * ripple->n_groups + group) * LANES];
 }
 
-/* State of one term at the end of the first n panels, from its state at their start. */
-static double march(const struct ripple *ripple, size_t term, size_t n, double x, const double *p)
+/* Four terms marched from nothing through the conduction; where a panel's state will stand, what
+ * its losses add up to its end.  Returned in x: the state at the start that repeats. */
+static void march_from_zero(const struct ripple *ripple, size_t group, const double *p,
+                            double x[LANES])
 {
-    for (size_t panel = 0; panel < n; panel++)
-        x = advance(step_of(ripple, panel, term), PANEL_NODES - 1, x, &p[PANEL_NODES * panel]);
-    return x;
-}
-
-/* State of one term at the start of conduction that repeats after a period. */
-static double periodic_start(const struct ripple *ripple, size_t term, const double *p)
-{
-    const double x = march(ripple, term, ripple->n_panels, 0.0, p);
-    /* rest stands for the half period without loss; the loaded half decays by the same factor */
-    return x * ripple->rest[term] / -expm1(-2.0 * ripple->half_period / ripple->tau[term]);
-}
-
-static void add_term(const struct ripple *ripple, size_t term, const double *p, double *rise)
-{
-    double x = ripple->start[term];
+    double y[LANES] = { 0.0 };
     for (size_t panel = 0; panel < ripple->n_panels; panel++) {
-        const struct panel_step *s = step_of(ripple, panel, term);
-        const double *q = &p[PANEL_NODES * panel];
-        double *y = &rise[PANEL_NODES * panel];
-        y[0] += x;
-        y[1] += advance(s, 1, x, q);
-        y[2] += advance(s, 2, x, q);
-        x = advance(s, 3, x, q);
-        y[3] += x;
+        const struct lane_step *s = step_of(ripple, panel, group);
+        double heat[LANES] = { 0.0 };
+        panel_add_product(&s->end, &p[PANEL_NODES * panel], heat);
+        double *kept = state_of(ripple, panel, group);
+        for (int l = 0; l < LANES; l++) {
+            y[l] = y[l] * s->end_decay[l] + heat[l];
+            kept[l] = heat[l];
+        }
+    }
+    for (size_t l = 0; l < LANES; l++)
+        x[l] = y[l] * ripple->repeat[group * LANES + l];
+}
+
+/* The same march from that start: the states, and their part of the rise at the nodes. */
+static void add_states(const struct ripple *ripple, size_t group, double x[LANES], double *rise)
+{
+    for (size_t panel = 0; panel < ripple->n_panels; panel++) {
+        const struct lane_step *s = step_of(ripple, panel, group);
+        panel_add_product(&s->decay, x, &rise[PANEL_NODES * panel]);
+        double *state = state_of(ripple, panel, group);
+        for (int l = 0; l < LANES; l++) {
+            const double heat = state[l];
+            state[l] = x[l];
+            x[l] = x[l] * s->end_decay[l] + heat;
+        }
     }
 }
 
 void ripple_solve(struct ripple *ripple, const double *p, double *rise)
 {
-    for (size_t j = 0; j < PANEL_NODES * ripple->n_panels; j++)
-        rise[j] = 0.0;
-    for (size_t i = 0; i < ripple->n_terms; i++) {
-        ripple->start[i] = periodic_start(ripple, i, p);
-        add_term(ripple, i, p, rise);
+    for (size_t panel = 0; panel < ripple->n_panels; panel++) {
+        double *y = &rise[PANEL_NODES * panel];
+        for (int n = 0; n < PANEL_NODES; n++)
+            y[n] = 0.0;
+        panel_add_product(&ripple->width[ripple->width_of[panel]].rise, &p[PANEL_NODES * panel], y);
+    }
+    for (size_t group = 0; group < ripple->n_groups; group++) {
+        double x[LANES];
+        march_from_zero(ripple, group, p, x);
+        add_states(ripple, group, x, rise);
     }
 }
 
 /* ------------------------------------------------------------ extremes */
 
-/* Rise at the fraction c of a panel, exact for the panel's cubic of losses; ripple->inside holds
- * the state at its start. */
-static double rise_inside(const struct ripple *ripple, size_t panel, double c, const double *p)
+/* The rise at a place of a panel, with its slope and bend over the fraction of the panel. */
+struct rise {
+    double value, slope, bend; /* K */
+};
+
+/* Exact for the panel's cubic of losses g0 + g1 v + g2 v^2 + g3 v^3. */
+static struct rise rise_inside(const struct ripple *ripple, size_t panel,
+                               const double g[PANEL_NODES], double v)
 {
-    double sum = 0.0;
+    const double loss = g[0] + v * (g[1] + v * (g[2] + v * g[3]));
+    const double loss_slope = g[1] + v * (2.0 * g[2] + v * 3.0 * g[3]);
+    const double duration = ripple->width[ripple->width_of[panel]].duration;
+    struct rise rise = { 0.0, 0.0, 0.0 };
     for (size_t i = 0; i < ripple->n_terms; i++) {
-        double w[PANEL_NODES];
-        const double decay = weights_at(ripple->duration[panel] / ripple->tau[i], c, w);
-        const double *q = &p[PANEL_NODES * panel];
-        double heated = 0.0;
-        for (int k = 0; k < PANEL_NODES; k++)
-            heated += w[k] * q[k];
-        sum += ripple->inside[i] * decay + ripple->r[i] * heated;
+        const double a = duration / ripple->tau[i], r = ripple->r[i];
+        double moment[PANEL_NODES];
+        const double decay = moments_at(a, v, moment);
+        const double start = state_of(ripple, panel, i / LANES)[i % LANES];
+        const double x = start * decay + r * (moment[0] * g[0] + moment[1] * g[1] +
+                                              moment[2] * g[2] + moment[3] * g[3]);
+        const double slope = a * (r * loss - x);
+        rise.value += x;
+        rise.slope += slope;
+        rise.bend += a * (r * loss_slope - slope);
     }
-    return sum;
+    return rise;
 }
 
-/* 1: part of a bracket kept at each turn of the golden-section search. */
-#define GOLDEN 0.61803398874989484820
+/* K: what an extreme may still gain when its search ends. */
+#define EXTREME_TOLERANCE 1e-7
 
-/* The bracket shrinks to 0.3 % of a node distance; the slope is 0 at an extreme, so what is left of
- * the rise goes with the square of that. */
-enum { GOLDEN_TURNS = 12 };
+enum { EXTREME_CAP = 60 }; /* turns: halving alone ends within them; 2 are usual */
 
-/* Extreme between two places of a panel, one hill or one valley. */
-static double extreme_between(const struct ripple *ripple, size_t panel, const double *p,
-                              double low, double high, double sign)
+/* Highest (sign 1) or lowest (sign -1) rise near node k of a panel, whose neighbours are not beyond
+ * it: Newton's rule on the slope, halving the stretch where that leads out of it. */
+static double extreme_near(const struct ripple *ripple, size_t panel, int k, const double *p,
+                           double sign)
 {
-    double a = high - GOLDEN * (high - low), b = low + GOLDEN * (high - low);
-    double at_a = sign * rise_inside(ripple, panel, a, p);
-    double at_b = sign * rise_inside(ripple, panel, b, p);
-    for (int turn = 0; turn < GOLDEN_TURNS; turn++) {
-        if (at_a > at_b) {
-            high = b;
-            b = a;
-            at_b = at_a;
-            a = high - GOLDEN * (high - low);
-            at_a = sign * rise_inside(ripple, panel, a, p);
-        } else {
-            low = a;
-            a = b;
-            at_a = at_b;
-            b = low + GOLDEN * (high - low);
-            at_b = sign * rise_inside(ripple, panel, b, p);
-        }
+    double g[PANEL_NODES] = { 0.0 };
+    panel_add_product(&panel_basis, &p[PANEL_NODES * panel], g);
+    double v = panel_place[k];
+    struct rise rise = rise_inside(ripple, panel, g, v);
+    double best = sign * rise.value;
+    const int side = sign * rise.slope > 0.0 ? 1 : -1;
+    if (k + side < 0 || k + side >= PANEL_NODES)
+        return rise.value;
+    double uphill = v, downhill = panel_place[k + side];
+    for (int turn = 0; turn < EXTREME_CAP; turn++) {
+        const double gain = rise.slope * rise.slope / (-2.0 * sign * rise.bend);
+        if (gain >= 0.0 && gain < EXTREME_TOLERANCE)
+            break;
+        const double newton = v - rise.slope / rise.bend;
+        const bool inside = (newton - uphill) * (newton - downhill) < 0.0;
+        v = gain >= 0.0 && inside ? newton : 0.5 * (uphill + downhill);
+        rise = rise_inside(ripple, panel, g, v);
+        best = fmax(best, sign * rise.value);
+        if (sign * rise.slope * side > 0.0)
+            uphill = v;
+        else
+            downhill = v;
     }
-    return sign * fmax(at_a, at_b);
+    return sign * best;
 }
 
-/* Extreme of one panel: its best node, and what lies between that node's neighbours. */
-static double extreme_near(const struct ripple *ripple, size_t panel, const double *p,
-                           const double *rise, double sign)
-{
-    const double *y = &rise[PANEL_NODES * panel];
-    int at = 0;
-    for (int k = 1; k < PANEL_NODES; k++)
-        if (sign * y[k] > sign * y[at])
-            at = k;
-    for (size_t i = 0; i < ripple->n_terms; i++)
-        ripple->inside[i] = march(ripple, i, panel, ripple->start[i], p);
-    const double low = panel_place[at > 0 ? at - 1 : 0];
-    const double high = panel_place[at < PANEL_NODES - 1 ? at + 1 : at];
-    const double between = extreme_between(ripple, panel, p, low, high, sign);
-    return sign * fmax(sign * y[at], sign * between);
-}
-
-/* True where neither neighbour of a node is beyond it: only there can an extreme be near. */
+/* True where neither neighbour of a node is beyond it: only there can an extreme be near.  A panel's
+ * last node and the next one's first are the same instant. */
 static bool turns_at(const struct ripple *ripple, const double *rise, size_t j, double sign)
 {
-    const size_t last = PANEL_NODES * ripple->n_panels - 1;
-    return (j == 0 || sign * rise[j] >= sign * rise[j - 1]) &&
-           (j == last || sign * rise[j] >= sign * rise[j + 1]);
+    const size_t k = j % PANEL_NODES, last = PANEL_NODES * ripple->n_panels - 1;
+    const size_t before = k == 0 ? 2 : 1, after = k == PANEL_NODES - 1 ? 2 : 1;
+    return (j == 0 || sign * rise[j] >= sign * rise[j - before]) &&
+           (j == last || sign * rise[j] >= sign * rise[j + after]);
 }
 
 /* A jump of the loss can raise a short second hill: every turn of the rise is looked at. */
@@ -244,9 +289,11 @@ static double extreme(const struct ripple *ripple, const double *p, const double
 {
     double best = rise[0];
     for (size_t j = 0; j < PANEL_NODES * ripple->n_panels; j++)
-        if (turns_at(ripple, rise, j, sign))
-            best = sign *
-                   fmax(sign * best, sign * extreme_near(ripple, j / PANEL_NODES, p, rise, sign));
+        if (turns_at(ripple, rise, j, sign)) {
+            const int k = (int)(j % PANEL_NODES);
+            best =
+                sign * fmax(sign * best, sign * extreme_near(ripple, j / PANEL_NODES, k, p, sign));
+        }
     return best;
 }
 

@@ -6,7 +6,10 @@
  * The loss is given at the four nodes of each panel of half a cycle (base/panel.h) and taken as
  * the cubic through them; it is 0 in the other half.  Each Foster term is then advanced over a
  * panel exactly: x(end) = x(start) exp(-h/tau) + r (w0 p0 + w1 p1 + w2 p2 + w3 p3), and the state
- * at the start of conduction follows in closed form from periodicity. */
+ * at the start of conduction follows in closed form from periodicity.
+ *
+ * Terms are taken four at a time, the last four filled up with terms of 0 K/W, so that each step
+ * is a product of a matrix of 4 x 4 with four numbers: compilers put that into vector registers. */
 #ifndef SM_THERMAL_RIPPLE_H
 #define SM_THERMAL_RIPPLE_H
 
@@ -16,21 +19,30 @@
 
 #include <stddef.h>
 
-/* One Foster term over one panel, from its start up to each of its later nodes. */
-struct panel_step {
-    double decay[PANEL_NODES];               /* 1    exp(-t/tau); [0] is 1 */
-    double weight[PANEL_NODES][PANEL_NODES]; /* K/W  of the panel's losses, times r; [0] is 0 */
+enum { LANES = PANEL_NODES };
+
+/* Four terms over one panel of a certain width. */
+struct lane_step {
+    struct panel_matrix decay; /* 1    of term k's state at the start, up to node n */
+    double end_decay[LANES];   /* 1    the same up to the end */
+    struct panel_matrix end;   /* K/W  of node k's loss, on term n at the end */
+};
+
+/* One width of panel: many panels share one. */
+struct panel_width {
+    double width;             /* rad */
+    double duration;          /* s */
+    struct panel_matrix rise; /* K/W  of node k's loss at node n, all terms */
 };
 
 struct ripple {
-    size_t n_panels, n_terms;
-    const double *r, *tau;   /* K/W, s; borrowed */
-    const double *duration;  /* s, one a panel */
-    double half_period;      /* s */
-    struct panel_step *step; /* [panel * n_terms + term] */
-    double *rest;            /* 1  exp(-half_period/tau), one a term */
-    double *start;           /* K  state of each term at the start of conduction, last solved */
-    double *inside;          /* K  the same at the start of one panel, for a search inside it */
+    size_t n_panels, n_terms, n_groups, n_widths;
+    const double *r, *tau;     /* K/W, s; borrowed */
+    size_t *width_of;          /* one a panel */
+    struct panel_width *width; /* [n_widths] */
+    struct lane_step *step;    /* [width * n_groups + group] */
+    double *repeat; /* 1  one a lane: state at the start over that after a cycle from 0 */
+    double *state;  /* K  [(panel * n_groups + group) * LANES + lane], at its start */
 };
 
 /* Given: Foster terms r (K/W) and tau (s), equally long, 1 ... 12; panel widths in rad that add up
