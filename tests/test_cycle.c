@@ -30,7 +30,7 @@ static void half_make(struct half *h, enum sm_chip_kind kind, enum sm_modulation
     *device = device_build(&h->arena, &h->f.module, kind, &use);
     h->point = operating_point_at(&h->f.drive, 60.0, 1.0);
     h->point.m = m;
-    h->cycle = cycle_build(&h->arena, device, &h->point, 1.0, CYCLE_WIDEST);
+    h->cycle = cycle_build(&h->arena, device, &h->point, CYCLE_WIDEST);
     cr_assert(!h->arena.failed && h->cycle.n_nodes <= MOST_NODES);
     for (size_t j = 0; j < MOST_NODES; j++)
         h->t[j] = 350.0;
@@ -128,7 +128,7 @@ Test(cycle, diode_conduction_equals_a_printed_formula_of_an_application_manual)
     const struct switching_use use = { .v_dc = 648.0 };
     const struct device device = device_build(&h.arena, &h.f.module, SM_DIODE, &use);
     h.point.i_peak = i0;
-    const struct cycle cycle = cycle_build(&h.arena, &device, &h.point, 1.0, CYCLE_WIDEST);
+    const struct cycle cycle = cycle_build(&h.arena, &device, &h.point, CYCLE_WIDEST);
     NEAR_REL(cycle_mean_loss(&cycle, LOSS_CONDUCTION, h.t), printed, 1e-6);
     arena_release(&h.arena);
 }
@@ -173,7 +173,7 @@ Test(cycle, single_energy_point_with_an_exponent_equals_the_beta_function)
     for (size_t i = 0; i < 4; i++) {
         const double k = h.f.module.diode_recovery.current_exponent = exponents[i];
         const struct device device = device_build(&h.arena, &h.f.module, SM_DIODE, &use);
-        const struct cycle cycle = cycle_build(&h.arena, &device, &h.point, 1.0, CYCLE_WIDEST);
+        const struct cycle cycle = cycle_build(&h.arena, &device, &h.point, CYCLE_WIDEST);
         const double half_wave = tgamma(0.5 * (k + 1.0)) / (2.0 * sqrt(PI) * tgamma(0.5 * k + 1.0));
         NEAR_REL(cycle_mean_loss(&cycle, LOSS_FIRST, h.t),
                  4000.0 * h.f.e_rr[0][1] * pow(h.point.i_peak / 400.0, k) * half_wave,

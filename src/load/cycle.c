@@ -167,15 +167,14 @@ struct loss_tables {
     double *loss[LOSS_COUNT];
     double *at_knots; /* one value a knot, scratch */
     size_t n_nodes;
-    double factor; /* 1  on every loss */
 };
 
 static void node_losses(const struct device *device, const struct nodes *nodes, size_t j,
                         const struct loss_tables *tables)
 {
     const double i = nodes->current[j];
-    const double conducts = tables->factor * nodes->duty[j] * i;
-    const double switches = tables->factor * nodes->switching[j];
+    const double conducts = nodes->duty[j] * i;
+    const double switches = nodes->switching[j];
     device_voltage_at_knots(device, i, tables->at_knots);
     for (size_t k = 0; k < device->n_knots; k++)
         tables->loss[LOSS_CONDUCTION][k * tables->n_nodes + j] = conducts * tables->at_knots[k];
@@ -189,10 +188,10 @@ static void node_losses(const struct device *device, const struct nodes *nodes, 
 }
 
 static void losses_build(struct arena *arena, const struct device *device,
-                         const struct nodes *nodes, double loss_factor, struct cycle *cycle)
+                         const struct nodes *nodes, struct cycle *cycle)
 {
     const size_t size = device->n_knots * cycle->n_nodes;
-    struct loss_tables tables = { .n_nodes = cycle->n_nodes, .factor = loss_factor };
+    struct loss_tables tables = { .n_nodes = cycle->n_nodes };
     for (size_t m = 0; m < LOSS_COUNT; m++)
         cycle->loss[m] = tables.loss[m] = arena_doubles(arena, size);
     double *total = arena_doubles(arena, size);
@@ -208,7 +207,7 @@ static void losses_build(struct arena *arena, const struct device *device,
 }
 
 struct cycle cycle_build(struct arena *arena, const struct device *device,
-                         const struct operating_point *point, double loss_factor, double widest)
+                         const struct operating_point *point, double widest)
 {
     struct cycle cycle = { .n_knots = device->n_knots, .t_knot = device->t_knot };
     struct nodes nodes;
@@ -225,7 +224,7 @@ struct cycle cycle_build(struct arena *arena, const struct device *device,
     cycle.current = nodes.current;
     cycle.duty = nodes.duty;
     cycle.weight = nodes.weight;
-    losses_build(arena, device, &nodes, loss_factor, &cycle);
+    losses_build(arena, device, &nodes, &cycle);
     return cycle;
 }
 
@@ -266,8 +265,11 @@ double cycle_mean_loss(const struct cycle *cycle, enum loss_kind kind, const dou
     return sum;
 }
 
-void cycle_losses(const struct cycle *cycle, const double *t, double *p, double *dp)
+void cycle_losses(const struct cycle *cycle, double factor, const double *t, double *p, double *dp)
 {
-    for (size_t j = 0; j < cycle->n_nodes; j++)
-        p[j] = table_at(cycle, cycle->total, j, t[j], dp ? &dp[j] : NULL);
+    for (size_t j = 0; j < cycle->n_nodes; j++) {
+        double slope = 0.0;
+        p[j] = factor * table_at(cycle, cycle->total, j, t[j], &slope);
+        dp[j] = factor * slope;
+    }
 }

@@ -36,11 +36,10 @@ struct cycle {
     const double *total;
 };
 
-/* Given: a device, an operating point; loss_factor multiplies every loss (1 as a rule).
- * widest, rad: no panel is wider (CYCLE_WIDEST as a rule).
+/* Given: a device, an operating point.  widest, rad: no panel is wider (CYCLE_WIDEST as a rule).
  * On lack of memory arena->failed is set. */
 struct cycle cycle_build(struct arena *arena, const struct device *device,
-                         const struct operating_point *point, double loss_factor, double widest);
+                         const struct operating_point *point, double widest);
 
 /* rad: panels this wide keep the quadrature's error of a junction temperature below 0.5 mK
  * (tests/test_cycle.c and tests/test_electrothermal.c show it against panels a quarter as wide). */
@@ -55,8 +54,8 @@ double cycle_rms_current(const struct cycle *cycle);
 /* Mean of one loss, W, with each node at its own temperature t[n_nodes], K. */
 double cycle_mean_loss(const struct cycle *cycle, enum loss_kind kind, const double *t);
 
-/* Total loss at every node at temperatures t: p[n_nodes], W, and its slope dp[n_nodes], W/K.  dp
- * may be NULL. */
-void cycle_losses(const struct cycle *cycle, const double *t, double *p, double *dp);
+/* Total loss at every node at temperatures t: p[n_nodes], W, and its slope dp[n_nodes], W/K; both
+ * times a factor. */
+void cycle_losses(const struct cycle *cycle, double factor, const double *t, double *p, double *dp);
 
 #endif

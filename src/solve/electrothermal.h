@@ -4,9 +4,9 @@
  *
  * A chip's loss at each node of its conduction depends on its own temperature there; that
  * temperature is the case's plus the Foster response to those losses; the case's depends on the
- * mean losses of all chips.  Inside a chip the sequence is iterated (it gains more than a digit a
- * turn); outside it the two case temperatures are found by Newton's rule with the slopes of the
- * mean losses. */
+ * mean losses of all chips.  One turn goes once through this circle.  The ripple about the mean
+ * gains more than a digit a turn by itself; the two chips' mean temperatures, which all the
+ * resistances of the heat path act on, are moved by Newton's rule. */
 #ifndef SM_SOLVE_ELECTROTHERMAL_H
 #define SM_SOLVE_ELECTROTHERMAL_H
 
@@ -41,17 +41,29 @@ struct chip_state {
     double *t;    /* K    junction temperature at each node */
     double *p;    /* W    loss at each node */
     double *dp;   /* W/K  its slope */
-    double *rise; /* K */
-    double *work; /* K */
-    double mean;  /* W    of the loss at the case temperature last solved */
-    double slope; /* W/K  of that mean over the case temperature */
+    double *rise; /* K    of the junction over the case, at each node */
+    double mean;  /* W    of the loss over the cycle */
+    double slope; /* W/K  of that mean when all nodes warm alike */
 };
 
-/* Given: stage, point; t_sink NULL as a rule, or the held sink temperature, K.
+/* Both chips ready for one operating point, cold: what costs the most.  chips: [SM_CHIP_COUNT],
+ * valid as long as the arena and the stage's devices.  Errors: SM_ERR_MEMORY. */
+enum sm_status electrothermal_prepare(struct arena *arena, const struct stage *stage,
+                                      const struct operating_point *point,
+                                      struct chip_state *chips);
+
+/* Given: chips that electrothermal_prepare() made for this point and this stage's devices; path,
+ * loss_factor and tvj_op_max of the stage may have changed since.  The search starts at the
+ * temperatures that the chips have: those of the last solution, if there was one.
+ * t_sink NULL as a rule, or the held sink temperature, K.
  * Returned: *out filled from the operating point and the solution; out->runaway when there is no
- * equilibrium (then the point's watts and temperatures are 0).  chips NULL, or [SM_CHIP_COUNT]:
- * receives the nodes behind the result, valid as long as the arena.
- * Errors: SM_ERR_CONVERGE, SM_ERR_MEMORY. */
+ * equilibrium (then the point's watts and temperatures are 0); in chips the nodes behind it.
+ * Errors: SM_ERR_CONVERGE. */
+enum sm_status electrothermal_settle(const struct stage *stage, const struct operating_point *point,
+                                     const double *t_sink, struct chip_state *chips,
+                                     struct sm_point *out);
+
+/* One after the other.  chips NULL, or [SM_CHIP_COUNT]. */
 enum sm_status electrothermal_solve(struct arena *arena, const struct stage *stage,
                                     const struct operating_point *point, const double *t_sink,
                                     struct sm_point *out, struct chip_state *chips);
