@@ -130,8 +130,8 @@ bool steps_settled(double step, double last_step, double tolerance)
     return step <= 0.0 || (q < 1.0 && step * q / (1.0 - q) < tolerance);
 }
 
-/* One turn: losses at the temperatures, the temperatures that those losses would cause, and Newton's
- * correction of their mean.  What it leaves is the next temperatures less their rise. */
+/* One turn: losses at the temperatures, the temperatures that those losses would cause, and
+ * Newton's correction of their mean.  What it leaves is the next temperatures less their rise. */
 static void turn(struct search *search, struct chip_state *chip)
 {
     double power[SM_CHIP_COUNT], residual[SM_CHIP_COUNT], step[SM_CHIP_COUNT];

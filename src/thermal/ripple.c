@@ -274,8 +274,8 @@ static double extreme_near(const struct ripple *ripple, size_t panel, int k, con
     return sign * best;
 }
 
-/* True where neither neighbour of a node is beyond it: only there can an extreme be near.  A panel's
- * last node and the next one's first are the same instant. */
+/* True where neither neighbour of a node is beyond it: only there can an extreme be near.  A
+ * panel's last node and the next one's first are the same instant. */
 static bool turns_at(const struct ripple *ripple, const double *rise, size_t j, double sign)
 {
     const size_t k = j % PANEL_NODES, last = PANEL_NODES * ripple->n_panels - 1;
