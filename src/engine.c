@@ -6,94 +6,120 @@
 #include "assess/comparison.h"
 #include "assess/notes.h"
 #include "assess/verdict.h"
-#include "solve/electrothermal.h"
 #include "solve/hold.h"
+#include "solve/overload.h"
 #include "solve/stage.h"
+#include "solve/test_point.h"
 
 #include <gsl/gsl_errno.h>
 #include <math.h>
 #include <stdlib.h>
 
-/* Hz: below this the zero-speed hold counts too. */
-#define SLOW_OUTPUT 1.0
-
 /* 1: what the standing note on more loss multiplies the chips' losses with. */
 #define TEN_PERCENT_MORE 1.1
 
-/* Below 1 Hz the junction follows the current so closely that standing at the peak is the worse. */
-static void apply_hold(const struct sm_hold *hold, double tvj_op_max, struct sm_point *p)
+/* What one run works with.  `scratch` is cleared before each solution. */
+struct workspace {
+    struct arena arena, scratch;
+    struct stage stage;
+};
+
+static enum sm_status workspace_open(struct workspace *w, const struct sm_case *c)
 {
-    if (p->output_hz >= SLOW_OUTPUT || p->runaway)
-        return;
-    if (hold->runaway) {
-        p->runaway = true;
-        p->hold_governs = true;
-        return;
-    }
-    for (int k = 0; k < SM_CHIP_COUNT; k++)
-        if (hold->tvj[k] > p->chip[k].tvj_max) {
-            p->hold_governs = true;
-            p->chip[k].tvj_max = hold->tvj[k];
-            p->chip[k].margin = tvj_op_max - hold->tvj[k];
-        }
-    point_margin(p);
+    arena_init(&w->arena);
+    arena_init(&w->scratch);
+    w->stage = stage_build(&w->arena, c);
+    return w->arena.failed ? SM_ERR_MEMORY : SM_OK;
 }
 
-static enum sm_status solve_points(struct arena *arena, const struct sm_case *c,
-                                   const struct stage *stage, struct sm_result *result)
+static void workspace_close(struct workspace *w)
+{
+    arena_release(&w->scratch);
+    arena_release(&w->arena);
+}
+
+static enum sm_status solve_hold(struct workspace *w, const struct stage *stage,
+                                 const struct sm_drive *drive, struct sm_hold *out)
+{
+    arena_clear(&w->scratch);
+    return hold_solve(&w->scratch, stage, stage_hold_peak(drive), drive->rating.switching_frequency,
+                      drive->rating.parallel, out);
+}
+
+static enum sm_status solve_points(struct workspace *w, const struct sm_case *c,
+                                   struct sm_result *result)
 {
     const struct sm_list *frequencies = &c->drive->test.frequencies;
+    result->points = calloc(frequencies->n, sizeof *result->points);
+    if (!result->points)
+        return SM_ERR_MEMORY;
+    result->n_points = frequencies->n;
     for (size_t i = 0; i < frequencies->n; i++) {
-        const struct operating_point point =
-            operating_point_at(c->drive, frequencies->v[i], c->drive->test.load);
-        const enum sm_status status =
-            electrothermal_solve(arena, stage, &point, NULL, &result->points[i], NULL);
+        arena_clear(&w->scratch);
+        const enum sm_status status = test_point_solve(
+            &w->scratch, &w->stage, c->drive, frequencies->v[i], &result->hold, &result->points[i]);
         if (status != SM_OK)
             return status;
-        apply_hold(&result->hold, stage->tvj_op_max, &result->points[i]);
     }
     return SM_OK;
 }
 
-static enum sm_status solve_ten_percent(struct arena *arena, const struct sm_case *c,
-                                        const struct stage *stage, struct sm_result *result)
+static enum sm_status solve_overload(struct workspace *w, const struct sm_case *c,
+                                     struct sm_result *result)
+{
+    if (!c->drive->rating.overload_current.given)
+        return SM_OK;
+    result->overload = calloc(result->n_points, sizeof *result->overload);
+    if (!result->overload)
+        return SM_ERR_MEMORY;
+    result->n_overload = result->n_points;
+    for (size_t i = 0; i < result->n_points; i++) {
+        const enum sm_status status = overload_solve(&w->scratch, &w->stage, c->drive,
+                                                     &result->points[i], &result->overload[i]);
+        if (status != SM_OK)
+            return status;
+    }
+    return SM_OK;
+}
+
+/* The worst point once more, with more loss in the chips. */
+static enum sm_status solve_ten_percent(struct workspace *w, const struct sm_case *c,
+                                        struct sm_result *result)
 {
     const struct sm_point *worst = &result->points[result->worst_point];
     if (result->runaway)
         return SM_OK;
-    struct stage more = *stage;
+    struct stage more = w->stage;
     more.loss_factor = TEN_PERCENT_MORE;
-    const struct operating_point point =
-        operating_point_at(c->drive, worst->output_hz, c->drive->test.load);
+    struct sm_hold hold;
     struct sm_point hotter;
-    const enum sm_status status = electrothermal_solve(arena, &more, &point, NULL, &hotter, NULL);
+    enum sm_status status = solve_hold(w, &more, c->drive, &hold);
+    arena_clear(&w->scratch);
+    if (status == SM_OK)
+        status = test_point_solve(&w->scratch, &more, c->drive, worst->output_hz, &hold, &hotter);
+    if (status != SM_OK)
+        return status;
     result->ten_percent_runaway = hotter.runaway;
-    if (status == SM_OK && !hotter.runaway)
+    if (!hotter.runaway)
         result->ten_percent_cost =
             hotter.chip[worst->worst].tvj_max - worst->chip[worst->worst].tvj_max;
-    return status;
+    return SM_OK;
 }
 
-static enum sm_status run(struct arena *arena, const struct sm_case *c, struct sm_result *result)
+static enum sm_status run(struct workspace *w, const struct sm_case *c, struct sm_result *result)
 {
-    const struct sm_drive *drive = c->drive;
-    result->joint = joint_of(&drive->joint, c->module);
-    result->rth_sa = sink_resistance(&drive->cooling);
+    result->joint = joint_of(&c->drive->joint, c->module);
+    result->rth_sa = sink_resistance(&c->drive->cooling);
     result->module_count = sm_case_module_count(c);
-    result->n_points = drive->test.frequencies.n;
-    result->points = calloc(result->n_points, sizeof *result->points);
-    const struct stage stage = stage_build(arena, c);
-    if (!result->points || arena->failed)
-        return SM_ERR_MEMORY;
-    enum sm_status status =
-        hold_solve(arena, &stage, stage_hold_peak(drive), drive->rating.switching_frequency,
-                   drive->rating.parallel, &result->hold);
+    enum sm_status status = solve_hold(w, &w->stage, c->drive, &result->hold);
     if (status == SM_OK)
-        status = solve_points(arena, c, &stage, result);
+        status = solve_points(w, c, result);
     if (status != SM_OK)
         return status;
     margin_gather(result);
-    status = solve_ten_percent(arena, c, &stage, result);
+    status = solve_overload(w, c, result);
+    if (status == SM_OK)
+        status = solve_ten_percent(w, c, result);
     if (status != SM_OK)
         return status;
     assumptions_tell(c, result);
@@ -104,12 +130,13 @@ static enum sm_status run(struct arena *arena, const struct sm_case *c, struct s
 
 static enum sm_status run_guarded(const struct sm_case *c, struct sm_result *result)
 {
-    struct arena arena;
-    arena_init(&arena);
+    struct workspace w;
     gsl_error_handler_t *handler = gsl_set_error_handler_off();
-    const enum sm_status status = run(&arena, c, result);
+    enum sm_status status = workspace_open(&w, c);
+    if (status == SM_OK)
+        status = run(&w, c, result);
     (void)gsl_set_error_handler(handler);
-    arena_release(&arena);
+    workspace_close(&w);
     return status;
 }
 

@@ -138,16 +138,24 @@ struct sm_hold {
     double tvj[SM_CHIP_COUNT];   /* K */
     double t_sink;               /* K */
     double margin;               /* K */
+    /* A    the drive's rms current whose peak may stand for good; absent beyond 1 ... 1000 % of
+     * output_current */
+    struct sm_optional allowed_current;
 };
 
+/* The overload at one test frequency, from the settled state there. */
 struct sm_overload {
-    double output_hz; /* Hz */
-    bool runaway;
-    double tvj_max; /* K    at the end of overload_time */
-    double t_sink;  /* K */
-    double margin;  /* K */
+    double output_hz;  /* Hz */
+    double i_drive;    /* A    rms */
+    bool sink_settled; /* sink_capacity is not given: the sink as it settles at this current */
+    bool runaway;      /* no equilibrium within overload_time, or none to start from */
+    double tvj_max;    /* K    at the end of overload_time; 0 when runaway, like the rest */
+    double t_sink;     /* K */
+    double margin;     /* K    to tvj_op_max */
     enum sm_chip_kind worst;
-    struct sm_optional allowed_time; /* s  given when it does not last long enough */
+    /* s    until tvj_op_max is reached, when that is before the end; absent when the overload fits
+     * and where it is not known (sink_settled, or no equilibrium to start from) */
+    struct sm_optional allowed_time;
 };
 
 enum sm_limit_id {
@@ -157,11 +165,14 @@ enum sm_limit_id {
     SM_LIMIT_COUNT
 };
 
+/* The value at which the margin is the required one at the worst test frequency. */
 struct sm_limit {
     bool computed;
-    bool found;       /* false: none within the search range */
-    double value;     /* SI */
-    double low, high; /* SI  search range */
+    bool found;          /* false: none within the search range */
+    bool kept;           /* not found because the margin is kept over the whole range */
+    bool runaway_beyond; /* found, but beyond it there is no equilibrium: the margin jumps there */
+    double value;        /* SI */
+    double low, high;    /* SI  search range */
     double set_by_hz;
     enum sm_chip_kind set_by;
 };
@@ -237,9 +248,9 @@ struct sm_result {
     double ten_percent_cost;  /* K    what 10 % more chip loss costs at the worst point */
     bool ten_percent_runaway; /* 10 % more loss would leave no equilibrium */
     struct sm_hold hold;
-    struct sm_overload *overload; /* owned; one a point, or NULL */
+    struct sm_overload *overload; /* owned; one a point, or NULL without overload_current */
     size_t n_overload;
-    struct sm_limit limits[SM_LIMIT_COUNT];
+    struct sm_limit limits[SM_LIMIT_COUNT]; /* filled by sm_run_limits() */
     struct sm_check checks[SM_CHECK_COUNT];
     enum sm_verdict verdict;
     struct sm_notes reasons, conditions, notes;

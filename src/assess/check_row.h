@@ -27,7 +27,9 @@ typedef struct sm_check check_function(const struct fit *fit);
 /* checks_voltage.c */
 check_function check_bus_voltage, check_turn_off_peak, check_isolation;
 /* checks_current.c */
-check_function check_current_rating, check_overcurrent_trip, check_overload, check_short_circuit;
+check_function check_current_rating, check_overcurrent_trip, check_short_circuit;
+/* checks_overload.c */
+check_function check_overload;
 /* checks_gate.c */
 check_function check_gate_power, check_gate_peak_current, check_gate_voltage, check_dead_time;
 /* checks_mounting.c */

@@ -1,9 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * Currents: rating, trip, overload, short circuit. */
+ * Currents: rating, trip, short circuit. */
 #include "assess/check_row.h"
 
-#include "assess/notes.h"
 #include "base/maths.h"
 
 /* 1: what one of several modules in parallel carries over its share (common practice). */
@@ -60,43 +59,6 @@ struct sm_check check_overcurrent_trip(const struct fit *fit)
     check.why.value[1] = limit;
     check.why.text = sharing(fit);
     check.why.other = overload > trip ? "the overload's peak" : "the trip current";
-    return check;
-}
-
-static struct sm_check overload_runaway(const struct sm_overload *overload)
-{
-    return (struct sm_check){ .result = SM_CHECK_FAIL,
-                              .why = { .id = SM_NOTE_OVERLOAD_RUNAWAY,
-                                       .value = { overload->output_hz } } };
-}
-
-/* The overload is computed before; here its worst frequency is judged. */
-struct sm_check check_overload(const struct fit *fit)
-{
-    const struct sm_result *result = fit->result;
-    struct wanted wanted = { .n = 0 };
-    want_drive(&wanted, SM_DRIVE_OVERLOAD_CURRENT, fit->drive->rating.overload_current.given);
-    if (wanted.n > 0)
-        return check_missing(SM_CHECK_OVERLOAD, &wanted);
-    if (result->n_overload == 0)
-        return (struct sm_check){ .result = SM_CHECK_NOT_CHECKED,
-                                  .why = { .id = SM_NOTE_OVERLOAD_NOT_COMPUTED } };
-    const struct sm_overload *worst = &result->overload[0];
-    for (size_t i = 0; i < result->n_overload; i++) {
-        if (result->overload[i].runaway)
-            return overload_runaway(&result->overload[i]);
-        if (result->overload[i].margin < worst->margin)
-            worst = &result->overload[i];
-    }
-    const double limit = fit->module->tvj_op_max;
-    struct sm_check check =
-        worst->margin < 0.0
-            ? check_told(SM_CHECK_FAIL, SM_NOTE_OVERLOAD_FAIL, worst->tvj_max, limit)
-            : check_told(SM_CHECK_PASS, SM_NOTE_OVERLOAD_PASS, worst->tvj_max, limit);
-    check.why.value[0] = worst->tvj_max;
-    check.why.value[1] = worst->output_hz;
-    check.why.value[2] = limit;
-    check.why.text = note_chip(worst->worst);
     return check;
 }
 

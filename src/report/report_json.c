@@ -180,6 +180,19 @@ json_t *json_points(struct json_writer *writer, const struct sm_result *result)
     return array;
 }
 
+/* Why something of the row is null. */
+static const char *overload_why(const struct sm_overload *overload)
+{
+    if (overload->runaway) {
+        return RUNAWAY;
+    }
+    if (overload->allowed_time.given) {
+        return NULL;
+    }
+    return overload->margin < 0.0 ? "how long it may last is not known without sink_capacity"
+                                  : "it lasts as long as asked";
+}
+
 static json_t *overloads_json(struct json_writer *writer, const struct sm_result *result)
 {
     json_t *array = json_array();
@@ -191,13 +204,15 @@ static json_t *overloads_json(struct json_writer *writer, const struct sm_result
         const struct sm_optional margin = known(told, overload->margin);
         json_t *row = json_object();
         json_put(writer, row, "output_hz", json_number(writer, overload->output_hz));
+        json_put(writer, row, "drive_current_a", json_number(writer, overload->i_drive));
         put_or_null(writer, row, "tvj_max_c", &tvj, "degC");
         put_or_null(writer, row, "sink_c", &sink, "degC");
         put_or_null(writer, row, "margin_k", &margin, "K");
         put_or_null(writer, row, "allowed_s", &overload->allowed_time, "s");
         json_put(writer, row, "set_by",
                  told ? json_words(writer, word_chip(overload->worst)) : json_null());
-        json_put(writer, row, "why", json_words(writer, told ? NULL : RUNAWAY));
+        json_put(writer, row, "sink_settled", json_boolean(overload->sink_settled));
+        json_put(writer, row, "why", json_words(writer, overload_why(overload)));
         json_append(writer, array, row);
     }
     return array;

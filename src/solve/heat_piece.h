@@ -1,0 +1,49 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * All heat into the sink as a smooth curve over the sink's temperature.
+ *
+ * With the sink held, cases and chips settle at once and leave one number: the heat into the sink.
+ * Each such number costs a whole electrothermal solution; over a stretch of sink temperatures the
+ * heat is therefore taken from the polynomial through few of them, at Chebyshev points.  The points
+ * are doubled until the polynomial before has foretold the new values. */
+#ifndef SM_SOLVE_HEAT_PIECE_H
+#define SM_SOLVE_HEAT_PIECE_H
+
+#include "solve/electrothermal.h"
+
+struct heat_source {
+    struct arena *scratch; /* cleared before each solution */
+    const struct stage *stage;
+    struct operating_point point;
+    double tolerance; /* W    how far the polynomial may be off */
+    int solves;       /* 1    solutions so far */
+};
+
+enum { HEAT_PIECE_POINTS = 9 }; /* at most; 3 are usual */
+
+struct heat_piece {
+    double from, to; /* K  in the order of the march: `to` is below `from` where the sink cools */
+    int n;           /* points used */
+    double t[HEAT_PIECE_POINTS];    /* K */
+    double heat[HEAT_PIECE_POINTS]; /* W */
+};
+
+enum heat_outcome {
+    HEAT_SMOOTH,
+    HEAT_ROUGH,  /* a shorter stretch is needed */
+    HEAT_RUNAWAY /* the chips have no equilibrium over a sink this hot */
+};
+
+/* Heat into the sink, W, with the sink held at t_sink.  Errors: electrothermal_solve()'s. */
+enum sm_status heat_at_sink(struct heat_source *source, double t_sink, double *heat,
+                            enum heat_outcome *outcome);
+
+/* The stretch between from and to, whose heat at `from` is known.  Returned: *outcome; *piece when
+ * it is smooth; *edge, K, the temperature that ran away.  Errors: electrothermal_solve()'s. */
+enum sm_status heat_piece_build(struct heat_source *source, double heat_from,
+                                struct heat_piece *piece, enum heat_outcome *outcome, double *edge);
+
+/* W, at a temperature of the piece. */
+double heat_piece_at(const struct heat_piece *piece, double t_sink);
+
+#endif

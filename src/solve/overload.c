@@ -1,0 +1,129 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "solve/overload.h"
+
+#include "solve/root.h"
+#include "solve/sink_time.h"
+
+#include <math.h>
+
+/* K: how near to the highest allowed junction the sink temperature is found that leads to it. */
+#define JUNCTION_ACCURACY 1e-4
+
+/* K: a sink that runs away is told from one that does not to this. */
+#define EDGE_ACCURACY 1e-4
+
+struct overload {
+    struct arena *scratch;
+    const struct stage *stage;
+    struct operating_point point;
+    struct sink_run run;
+    enum sm_status status;
+};
+
+/* The junctions at a sink temperature, or with the sink free (t_sink NULL). */
+static enum sm_status junctions_at(const struct overload *o, const double *t_sink,
+                                   struct sm_point *point)
+{
+    arena_clear(o->scratch);
+    return electrothermal_solve(o->scratch, o->stage, &o->point, t_sink, point, NULL);
+}
+
+/* K: by how much the hottest junction over a held sink is too hot; with no equilibrium, as if it
+ * stood where runaway begins. */
+static double excess_of(const struct overload *o, const struct sm_point *point)
+{
+    return point->runaway ? T_RUNAWAY - o->stage->tvj_op_max : -point->margin;
+}
+
+static double excess_at(double t_sink, void *context)
+{
+    struct overload *o = context;
+    struct sm_point point;
+    o->status = junctions_at(o, &t_sink, &point);
+    return o->status == SM_OK ? excess_of(o, &point) : HUGE_VAL;
+}
+
+static struct sink_time sink_of(const struct overload *o)
+{
+    return sink_time_start(o->scratch, o->stage, &o->point, &o->run);
+}
+
+/* Time until the hottest junction is at its limit, which it has passed over a sink at t_end: the
+ * sink temperature that leads there, then the time the sink takes to it. */
+static enum sm_status allowed_time(struct overload *o, double t_end, double excess_end,
+                                   struct sm_optional *allowed)
+{
+    const double excess_start = excess_at(o->run.t_start, o);
+    *allowed = (struct sm_optional){ .given = true };
+    if (o->status != SM_OK || excess_start >= 0.0)
+        return o->status;
+    const struct root_search search = { .f = excess_at,
+                                        .context = o,
+                                        .low = o->run.t_start,
+                                        .high = t_end,
+                                        .f_low = excess_start,
+                                        .f_high = excess_end,
+                                        .tolerance = JUNCTION_ACCURACY,
+                                        .width = EDGE_ACCURACY };
+    double t_stop = 0.0;
+    enum sm_status status = root_find(&search, &t_stop);
+    if (status != SM_OK)
+        return o->status != SM_OK ? o->status : status;
+    struct sink_time sink = sink_of(o);
+    status = sink_time_march(&sink, o->run.duration, &t_stop);
+    allowed->value = sink.time;
+    return status;
+}
+
+static void junctions_tell(const struct sm_point *point, struct sm_overload *out)
+{
+    out->runaway = point->runaway;
+    if (point->runaway)
+        return;
+    out->t_sink = point->t_sink;
+    out->tvj_max = point->chip[point->worst].tvj_max;
+    out->margin = point->margin;
+    out->worst = point->worst;
+}
+
+static enum sm_status overload_in_time(struct overload *o, struct sm_overload *out)
+{
+    struct sink_time sink = sink_of(o);
+    struct sm_point end = { .runaway = true };
+    enum sm_status status = sink_time_march(&sink, o->run.duration, NULL);
+    if (status == SM_OK && !sink.runaway)
+        status = junctions_at(o, &sink.t_sink, &end);
+    if (status != SM_OK)
+        return status;
+    junctions_tell(&end, out);
+    const double excess = excess_of(o, &end);
+    return excess > 0.0 ? allowed_time(o, sink.t_sink, excess, &out->allowed_time) : SM_OK;
+}
+
+enum sm_status overload_solve(struct arena *scratch, const struct stage *stage,
+                              const struct sm_drive *drive, const struct sm_point *start,
+                              struct sm_overload *out)
+{
+    const struct sm_rating *rating = &drive->rating;
+    const struct sm_optional *capacity = &drive->cooling.sink_capacity;
+    const double i_drive = rating->overload_current.value * rating->output_current;
+    struct overload o = { .scratch = scratch,
+                          .stage = stage,
+                          .point = operating_point_with_current(drive, start->output_hz, i_drive),
+                          .run = { .capacity = capacity->value,
+                                   .t_start = start->t_sink,
+                                   .duration = rating->overload_time.value } };
+    *out = (struct sm_overload){ .output_hz = start->output_hz,
+                                 .i_drive = i_drive,
+                                 .sink_settled = !capacity->given,
+                                 .runaway = start->runaway };
+    if (start->runaway)
+        return SM_OK;
+    if (capacity->given)
+        return overload_in_time(&o, out);
+    struct sm_point settled;
+    const enum sm_status status = junctions_at(&o, NULL, &settled);
+    if (status == SM_OK)
+        junctions_tell(&settled, out);
+    return status;
+}

@@ -1,0 +1,170 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "solve/sink_time.h"
+
+#include <math.h>
+
+/* K: what an error of the heat may move a settled sink by. */
+#define HEAT_ACCURACY 2e-3
+
+/* 1: step over the time constant.  The classical Runge-Kutta rule of order 4 then errs by less than
+ * 1e-8 of the way left in each step (0.05^5 / 120). */
+#define STEP 0.05
+
+/* K: a sink that has no farther to go than this has settled. */
+#define SETTLED 1e-6
+
+/* K: stretches of sink temperature that one polynomial covers. */
+#define LONGEST_PIECE 20.0
+#define SHORTEST_PIECE 0.01
+
+/* 1: how much longer than the way foreseen a piece is, so that one is enough. */
+#define ROOM 1.1
+
+/* K: for the slope of the net heat. */
+#define SLOPE_STEP 1e-3
+
+struct sink_time sink_time_start(struct arena *scratch, const struct stage *stage,
+                                 const struct operating_point *point, const struct sink_run *run)
+{
+    return (struct sink_time){ .t_sink = run->t_start,
+                               .source = { .scratch = scratch,
+                                           .stage = stage,
+                                           .point = *point,
+                                           .tolerance = HEAT_ACCURACY / stage->path.rth_sa },
+                               .run = *run,
+                               .edge = HUGE_VAL };
+}
+
+/* W: what stays in the sink. */
+static double net_of(const struct sink_time *sink, double heat, double t)
+{
+    const struct heat_path *path = &sink->source.stage->path;
+    return heat - (t - path->t_base) / path->rth_sa;
+}
+
+static double net_at(const struct sink_time *sink, double t)
+{
+    return net_of(sink, heat_piece_at(&sink->piece, t), t);
+}
+
+/* W/K: slope of the net heat; below 0 where the sink settles. */
+static double net_slope(const struct sink_time *sink, double t)
+{
+    return (net_at(sink, t + SLOPE_STEP) - net_at(sink, t - SLOPE_STEP)) / (2.0 * SLOPE_STEP);
+}
+
+/* -------------------------------------------------------------- pieces */
+
+/* How far the sink can get in the time left, with a sign: no farther than its rate of now tells,
+ * and no farther than to where it settles, where the losses do not rise; else in several pieces. */
+static double way_ahead(const struct sink_time *sink)
+{
+    const double time_left = fmax(sink->run.duration - sink->time, 0.0);
+    const double net = net_of(sink, sink->heat, sink->t_sink);
+    const double way =
+        ROOM * net * fmin(time_left / sink->run.capacity, 2.0 * sink->source.stage->path.rth_sa);
+    const double length = fmin(fmax(fabs(way), 2.0 * SHORTEST_PIECE), LONGEST_PIECE);
+    return net < 0.0 ? -length : length;
+}
+
+/* A new piece from t_sink on.  Each reaches at most half-way to a sink known to run away: towards
+ * such an edge the heat is steep, and the pieces shrink with the distance. */
+static enum sm_status piece_ahead(struct sink_time *sink)
+{
+    double to = sink->t_sink + way_ahead(sink);
+    for (;;) {
+        to = fmin(to, 0.5 * (sink->t_sink + sink->edge));
+        if (fabs(to - sink->t_sink) < SHORTEST_PIECE) {
+            sink->runaway = sink->edge < HUGE_VAL;
+            return sink->runaway ? SM_OK : SM_ERR_CONVERGE;
+        }
+        sink->piece = (struct heat_piece){ .from = sink->t_sink, .to = to };
+        enum heat_outcome outcome = HEAT_SMOOTH;
+        double edge = to;
+        const enum sm_status status =
+            heat_piece_build(&sink->source, sink->heat, &sink->piece, &outcome, &edge);
+        if (status != SM_OK || outcome == HEAT_SMOOTH)
+            return status;
+        if (outcome == HEAT_RUNAWAY)
+            sink->edge = fmin(sink->edge, edge);
+        else
+            to = 0.5 * (sink->t_sink + to);
+    }
+}
+
+static enum sm_status first_heat(struct sink_time *sink)
+{
+    enum heat_outcome outcome = HEAT_SMOOTH;
+    const enum sm_status status = heat_at_sink(&sink->source, sink->t_sink, &sink->heat, &outcome);
+    sink->runaway = status == SM_OK && outcome == HEAT_RUNAWAY;
+    return status;
+}
+
+/* --------------------------------------------------------------- steps */
+
+/* s: the time it takes to get to t_end, by Simpson's rule of dt/dT_s. */
+static double time_to(const struct sink_time *sink, double t_end)
+{
+    const double t = sink->t_sink, way = t_end - t, c = sink->run.capacity;
+    const double k1 = c / net_at(sink, t), k2 = c / net_at(sink, t + 0.5 * way);
+    return way / 6.0 * (k1 + 4.0 * k2 + c / net_at(sink, t_end));
+}
+
+/* K: the same rule forward, a step of h seconds. */
+static double step_of(const struct sink_time *sink, double h)
+{
+    const double t = sink->t_sink, s = h / sink->run.capacity;
+    const double k1 = net_at(sink, t);
+    const double k2 = net_at(sink, t + 0.5 * s * k1);
+    const double k3 = net_at(sink, t + 0.5 * s * k2);
+    const double k4 = net_at(sink, t + s * k3);
+    return t + s / 6.0 * (k1 + 2.0 * k2 + 2.0 * k3 + k4);
+}
+
+/* True when going from a to b passes or meets the temperature. */
+static bool passes(double a, double b, double temperature)
+{
+    return (temperature - a) * (temperature - b) <= 0.0;
+}
+
+/* One step, at most to `time`, to the end of the piece or to stop.  Returned: false when the sink
+ * has got to stop. */
+static bool step_on(struct sink_time *sink, double time, const double *stop)
+{
+    const double net = net_at(sink, sink->t_sink), slope = net_slope(sink, sink->t_sink);
+    const double rate = fmax(fabs(slope), 1.0 / sink->source.stage->path.rth_sa);
+    const double h = fmin(time - sink->time, STEP * sink->run.capacity / rate);
+    if (slope < 0.0 && fabs(net) < SETTLED * fabs(slope)) {
+        sink->time = time;
+        return true;
+    }
+    const double t = step_of(sink, h);
+    const bool stops = stop && passes(sink->t_sink, t, *stop);
+    const double end = stops ? *stop : sink->piece.to;
+    if (!stops && !passes(sink->t_sink, t, end)) {
+        sink->t_sink = t;
+        sink->time += h;
+        return true;
+    }
+    sink->time += time_to(sink, end);
+    sink->heat = heat_piece_at(&sink->piece, end);
+    sink->t_sink = end;
+    sink->piece.n = 0;
+    return !stops;
+}
+
+enum sm_status sink_time_march(struct sink_time *sink, double time, const double *stop)
+{
+    enum sm_status status = SM_OK;
+    if (sink->source.solves == 0)
+        status = first_heat(sink);
+    if (stop && fabs(*stop - sink->t_sink) <= SETTLED)
+        return status;
+    while (status == SM_OK && !sink->runaway && sink->time < time) {
+        if (sink->piece.n == 0)
+            status = piece_ahead(sink);
+        if (status == SM_OK && !sink->runaway && !step_on(sink, time, stop))
+            break;
+    }
+    return status;
+}

@@ -1,0 +1,50 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * The sink's temperature in time: the slow state of a drive.  Cases and chips settle within
+ * seconds, the sink within tens of minutes, so they are taken to follow it at once:
+ *
+ *   C_s dT_s/dt = heat(T_s) - (T_s - T_a) / R_sa
+ *
+ * with heat(T_s) all heat into the sink in the periodic steady state over a sink held at T_s.
+ *
+ *   struct sink_time sink = sink_time_start(scratch, stage, &point, &(struct sink_run){ ... });
+ *   for (each time asked, rising)
+ *       status = sink_time_march(&sink, time, NULL), then look at sink.t_sink and sink.runaway
+ *
+ * Cases and junctions at a moment: electrothermal_solve() with &sink.t_sink held.  The next run
+ * starts where the last one ended: t_start = sink.t_sink.
+ * Accuracy: 2 mK (tests/test_sink_time.c against closed forms and against a march of the equation
+ * itself).  Cost: 4 to 9 electrothermal solutions for 20 K of sink. */
+#ifndef SM_SOLVE_SINK_TIME_H
+#define SM_SOLVE_SINK_TIME_H
+
+#include "solve/heat_piece.h"
+
+struct sink_run {
+    double capacity; /* J/K  of the sink, > 0 */
+    double t_start;  /* K    of the sink */
+    double duration; /* s    how long it will be marched in all: how far a polynomial reaches */
+};
+
+struct sink_time {
+    double time;   /* s  since the start */
+    double t_sink; /* K  then */
+    bool runaway;  /* then the chips lost their equilibrium: the march ended early, for good */
+    struct heat_source source;
+    struct sink_run run;
+    struct heat_piece piece; /* around t_sink, in the direction of travel; n is 0 between two */
+    double heat;             /* W  into the sink at t_sink, where a piece starts */
+    double edge;             /* K  the coolest sink known to run away */
+};
+
+/* Given: scratch, which each solution clears (nothing else may live in it); stage, borrowed; the
+ * operating point; the run. */
+struct sink_time sink_time_start(struct arena *scratch, const struct stage *stage,
+                                 const struct operating_point *point, const struct sink_run *run);
+
+/* Marches on to `time`, s since the start, from sink->time on.  stop NULL as a rule, or a sink
+ * temperature, K, at which the march ends before its time.
+ * Errors: SM_ERR_CONVERGE, SM_ERR_MEMORY. */
+enum sm_status sink_time_march(struct sink_time *sink, double time, const double *stop);
+
+#endif
