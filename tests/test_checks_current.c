@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
- * Rating, trip, overload, short circuit.  Each expected number is the rule worked by hand beside
+ * Rating, trip, short circuit.  Each expected number is the rule worked by hand beside
  * it; the limits are common practice. */
 #include "support/fit.h"
 #include "support/near.h"
@@ -76,35 +76,6 @@ Test(checks_current, the_trip_alone_is_enough_where_no_overload_is_given)
     t.f.drive.rating.overload_current.value = 0.0;
     fit_is(&t, SM_CHECK_OVERCURRENT_TRIP, SM_CHECK_PASS, SM_NOTE_OVERCURRENT_TRIP_PASS);
     fit_has(&t, SM_CHECK_OVERCURRENT_TRIP, 190.0, 300.0);
-    fit_release(&t);
-}
-
-/* tvj_op_max of the fixture: 423.15 K. */
-Test(checks_current, the_overload_is_judged_at_its_worst_frequency)
-{
-    fit_make(&t);
-    t.overload[1].margin = 0.0;
-    t.overload[1].tvj_max = 423.15;
-    t.overload[1].worst = SM_DIODE;
-    fit_is(&t, SM_CHECK_OVERLOAD, SM_CHECK_PASS, SM_NOTE_OVERLOAD_PASS);
-    fit_has(&t, SM_CHECK_OVERLOAD, 423.15, 423.15);
-    const struct sm_check *check = fit_row(&t, SM_CHECK_OVERLOAD);
-    NEAR(check->why.value[1], 60.0, 0.0);
-    cr_expect_str_eq(check->why.text, "diode");
-    t.overload[1].margin = -0.1;
-    t.overload[1].tvj_max = 423.25;
-    fit_is(&t, SM_CHECK_OVERLOAD, SM_CHECK_FAIL, SM_NOTE_OVERLOAD_FAIL);
-    fit_release(&t);
-}
-
-Test(checks_current, an_overload_that_runs_away_fails)
-{
-    fit_make(&t);
-    t.overload[1].runaway = true;
-    fit_is(&t, SM_CHECK_OVERLOAD, SM_CHECK_FAIL, SM_NOTE_OVERLOAD_RUNAWAY);
-    NEAR(fit_row(&t, SM_CHECK_OVERLOAD)->why.value[0], 60.0, 0.0);
-    fit_wants(&t, SM_CHECK_OVERLOAD, &t.f.drive.rating.overload_current,
-              "drive [drive] overload_current");
     fit_release(&t);
 }
 
