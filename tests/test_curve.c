@@ -27,6 +27,34 @@ Test(curve, equals_the_library_s_steffen_spline_between_the_points)
     arena_release(&arena);
 }
 
+/* Steffen's slope at an inner point from the secants s and widths h on both sides, written from his
+ * paper's formula (value from memory); at the ends the secant itself. */
+static double steffen_slope(const double *px, const double *py, size_t i, size_t n)
+{
+    if (i == 0 || i == n - 1) {
+        const size_t k = i == 0 ? 0 : n - 2;
+        return (py[k + 1] - py[k]) / (px[k + 1] - px[k]);
+    }
+    const double h0 = px[i] - px[i - 1], h1 = px[i + 1] - px[i];
+    const double s0 = (py[i] - py[i - 1]) / h0, s1 = (py[i + 1] - py[i]) / h1;
+    const double p = (s0 * h1 + s1 * h0) / (h0 + h1);
+    return (copysign(1.0, s0) + copysign(1.0, s1)) * fmin(fmin(fabs(s0), fabs(s1)), 0.5 * fabs(p));
+}
+
+Test(curve, slopes_at_the_points_are_steffen_s)
+{
+    struct arena arena;
+    arena_init(&arena);
+    const double wx[] = { 1.0, 2.0, 4.0, 5.0, 9.0 }, wy[] = { 0.0, 3.0, 3.5, 1.0, 0.9 };
+    const struct curve rising = curve_build(&arena, x, y, N, false);
+    const struct curve turning = curve_build(&arena, wx, wy, 5, false);
+    for (size_t i = 0; i < N; i++)
+        NEAR(rising.slope[i], steffen_slope(x, y, i, N), 1e-14);
+    for (size_t i = 0; i < 5; i++)
+        NEAR(turning.slope[i], steffen_slope(wx, wy, i, 5), 1e-13);
+    arena_release(&arena);
+}
+
 /* Expected: the straight lines of the first and last secant, by hand. */
 Test(curve, goes_on_as_the_end_secants_beyond_the_points)
 {
