@@ -280,9 +280,10 @@ bench: $(BENCHES) ## builds and runs tests/bench/*.c
 
 # --------------------------------------------------------------------- docs
 .PHONY: docs
-docs: $(BUILD)/keys_doc ## writes docs/keys.md anew from the key tables
+docs: $(BUILD)/keys_doc $(PROGRAM) ## writes docs/keys.md and the sheet in README.md anew
 	$< > $(BUILD)/keys.md
 	cp $(BUILD)/keys.md docs/keys.md
+	sh tests/tools/readme_sheet.sh $(PROGRAM) README.md
 
 $(BUILD)/keys_doc: tests/tools/keys_doc.c $(LIBRARY) Makefile
 	$(COMPILE) -MF $@.d -o $@ $< $(LIBRARY) $(LDFLAGS) $(LDLIBS)
