@@ -134,10 +134,8 @@ Test(checks, confirmed_rows_say_so_and_keep_their_numbers)
         SM_CHECK_SET_OF_THREE, SM_CHECK_OUTLINE,      SM_CHECK_PINOUT,
         SM_CHECK_THERMISTOR,   SM_CHECK_SCREW_TORQUE, SM_CHECK_SAME_LOT,
     };
-    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++)
         fit_is(&t, rows[i], SM_CHECK_CONFIRMED, SM_NOTE_CONFIRMED);
-        cr_expect_str_eq(fit_row(&t, rows[i])->why.text, check_title(rows[i]));
-    }
     fit_has(&t, SM_CHECK_SCREW_TORQUE, 4.0, 5.0);
     fit_release(&t);
 }

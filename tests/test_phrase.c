@@ -67,6 +67,24 @@ Test(phrase, a_missing_text_is_empty_and_braces_that_mean_nothing_stay)
     phrase_is("<{text}> {9:K} {x} {0 {", &note, true, "<> {9:K} {x} {0 {");
 }
 
+Test(phrase, keys_are_told_once_a_file_and_section)
+{
+    static const struct sm_key_name on = { "drive", "gate", "vge_on" },
+                                    off = { "drive", "gate", "vge_off" },
+                                    trip = { "drive", "drive", "overvoltage_trip" },
+                                    most = { "module", "gate", "td_off_max" },
+                                    typical = { "module", "gate", "td_off" };
+    const struct sm_note note = { .text = "dead time",
+                                  .other = "b",
+                                  .key = { &on, &off, &trip, &most, &typical },
+                                  .alternative = 1u << 4 };
+    phrase_is("{text} {other}: {keys}.", &note, true,
+              "dead time b: drive file [gate] vge_on, vge_off, [drive] overvoltage_trip; module "
+              "file [gate] td_off_max or td_off.");
+    const struct sm_note none = { .text = "a" };
+    phrase_is("{text}{other}: {keys}.", &none, true, "a: .");
+}
+
 Test(phrase, a_number_that_is_not_finite_cannot_pass_unseen)
 {
     const struct sm_note note = { .value = { 1e308 * 10.0 } };

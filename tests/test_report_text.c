@@ -209,18 +209,6 @@ Test(report_text, the_reason_that_weighs_most_stands_first_and_each_stands_once)
     sm_text_release(&text);
 }
 
-Test(report_text, what_was_not_checked_is_named_and_what_was_has_its_numbers)
-{
-    struct sample s;
-    sample_make(&s);
-    struct sm_text text = sheet_of(&s, false);
-    contains(&text, "bus voltage against blocking voltage  pass    712.4 V   780 V\n");
-    contains(&text, "dead time                             warn       3 us  2.5 us\n");
-    contains(&text, "Not checked, for the files do not give what it takes");
-    contains(&text, "\n  [ ] isolation test voltage\n");
-    sm_text_release(&text);
-}
-
 Test(report_text, every_caution_and_a_place_to_sign_are_on_the_sheet)
 {
     struct sample s;

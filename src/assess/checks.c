@@ -55,12 +55,11 @@ static check_function *const rows[SM_CHECK_COUNT] = {
 };
 
 /* What the signer answers for keeps its numbers; that the files say otherwise is told. */
-static struct sm_check confirm(struct sm_check check, enum sm_check_id id)
+static struct sm_check confirm(struct sm_check check)
 {
     const bool against = check.result == SM_CHECK_WARN || check.result == SM_CHECK_FAIL;
     check.result = SM_CHECK_CONFIRMED;
-    check.why = (struct sm_note){ .id = against ? SM_NOTE_CONFIRMED_AGAINST : SM_NOTE_CONFIRMED,
-                                  .text = check_title(id) };
+    check.why = (struct sm_note){ .id = against ? SM_NOTE_CONFIRMED_AGAINST : SM_NOTE_CONFIRMED };
     return check;
 }
 
@@ -71,7 +70,7 @@ void checks_run(const struct sm_case *c, struct sm_result *result)
         const enum sm_check_id id = (enum sm_check_id)i;
         struct sm_check check = rows[id](&fit);
         if (confirmed_by_hand(&c->drive->confirmed, id))
-            check = confirm(check, id);
+            check = confirm(check);
         check.id = id;
         result->checks[id] = check;
     }

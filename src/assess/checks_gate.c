@@ -140,7 +140,9 @@ struct sm_check check_gate_voltage(const struct fit *fit)
     if (exceeds(fabs(on - curve), CURVE_VOLTAGE_REACH))
         return gate_off_curves(on, curve, !(off < 0.0));
     if (!(off < 0.0))
-        return check_told(SM_CHECK_WARN, SM_NOTE_GATE_VOLTAGE_OFF, off, 0.0);
+        return (struct sm_check){ .result = SM_CHECK_WARN,
+                                  .value = { .given = true, .value = off },
+                                  .why = { .id = SM_NOTE_GATE_VOLTAGE_OFF } };
     struct sm_check check = check_told(SM_CHECK_PASS, SM_NOTE_GATE_VOLTAGE_PASS, on, most->value);
     check.why.value[0] = on;
     check.why.value[1] = off;

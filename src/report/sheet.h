@@ -32,13 +32,14 @@ struct sheet_item {
     const char *text;
 };
 
-enum sheet_align { SHEET_LEFT, SHEET_RIGHT, SHEET_NUMBER };
+enum sheet_align { SHEET_LEFT, SHEET_RIGHT, SHEET_NUMBER, SHEET_BELOW };
 
 struct sheet_column {
     const char *group; /* head over neighbours with the same group, "" for none */
     const char *title;
     const char *unit;       /* symbol of the unit table, "" for none */
-    enum sheet_align align; /* SHEET_NUMBER: cells align at the decimal point */
+    enum sheet_align align; /* SHEET_NUMBER: cells align at the decimal point; SHEET_BELOW: the last
+                               column, a sentence that may stand under the row */
     bool flexible;          /* text that may wrap where the page is narrow */
     bool key;               /* names the row: repeated where the columns do not fit side by side */
 };

@@ -7,9 +7,12 @@
 #include "report/words.h"
 
 #define TO_SETTLE "Settle before the load run"
+#define BY_HAND                                                                                    \
+    "With the part in hand. What holds is confirmed in the drive file, under [confirmed], as "     \
+    "\"outline = yes\":"
 #define NOT_CHECKED                                                                                \
-    "Not checked, for the files do not give what it takes. Check each by hand, or fill in the "    \
-    "files:"
+    "Not checked: the files do not give what it takes. Fill in the keys named here, or find out "  \
+    "by hand:"
 
 const char *sheet_take(struct sheet *sheet, struct sm_text *text)
 {
@@ -200,33 +203,62 @@ static void assumptions(const struct check_sheet *s)
     }
 }
 
-/* The conditions that are checks without data, or all others. */
-static void conditions_list(const struct check_sheet *s, bool unchecked)
+/* What asks for the part in hand, and the key under [confirmed] for it. */
+static bool settled_by_hand(enum sm_note_id id)
+{
+    return id == SM_NOTE_HAND_THERMISTOR || id == SM_NOTE_HAND_OUTLINE ||
+           id == SM_NOTE_HAND_PINOUT || id == SM_NOTE_HAND_SET_OF_THREE ||
+           id == SM_NOTE_HAND_SAME_LOT;
+}
+
+/* The ways in which a point is settled, in the order of the sheet, and what introduces them. */
+enum settle { SETTLE_STORY, SETTLE_BY_HAND, SETTLE_MISSING, SETTLE_COUNT };
+
+static const char *const settle_words[SETTLE_COUNT] = { "", BY_HAND, NOT_CHECKED };
+
+static enum settle settle_of(const struct sm_note *note)
+{
+    if (settled_by_hand(note->id)) {
+        return SETTLE_BY_HAND;
+    }
+    return note->id == SM_NOTE_NOT_CHECKED ? SETTLE_MISSING : SETTLE_STORY;
+}
+
+/* A check without data: what it is and which keys it lacks; the rest has been said above it. */
+static const char *missing_words(struct sheet *sheet, const struct sm_note *note)
+{
+    struct sm_text text;
+    sm_text_init(&text);
+    phrase_template(&text, "{text}: {keys}", note, true);
+    return sheet_take(sheet, &text);
+}
+
+static void conditions_list(const struct check_sheet *s, enum settle way)
 {
     const struct sm_notes *notes = &s->result->conditions;
     struct sheet_block *block = NULL;
     for (size_t i = 0; i < notes->count; i++) {
         const struct sm_note *note = &notes->list[i];
-        if ((note->id == SM_NOTE_NOT_CHECKED) != unchecked) {
+        if (settle_of(note) != way) {
             continue;
         }
-        if (!block && unchecked) {
-            (void)sheet_add(s->sheet, SHEET_PARAGRAPH, "", NOT_CHECKED);
+        if (!block && settle_words[way][0] != '\0') {
+            (void)sheet_add(s->sheet, SHEET_PARAGRAPH, "", settle_words[way]);
         }
         block = block ? block : sheet_add(s->sheet, SHEET_TICKS, "", "");
         sheet_item(s->sheet, block, "",
-                   unchecked && note->text ? note->text : sheet_note(s->sheet, note));
+                   way == SETTLE_MISSING ? missing_words(s->sheet, note)
+                                         : sheet_note(s->sheet, note));
     }
 }
 
-/* The points to settle: first those with a story, then the checks for which the files say too
- * little, by name, since their story is the same. */
 static void conditions(const struct check_sheet *s)
 {
     if (s->result->conditions.count > 0) {
         (void)sheet_add(s->sheet, SHEET_HEADING, TO_SETTLE, "");
-        conditions_list(s, false);
-        conditions_list(s, true);
+        for (int way = 0; way < SETTLE_COUNT; way++) {
+            conditions_list(s, (enum settle)way);
+        }
     }
 }
 

@@ -122,11 +122,42 @@ static const char *shown_unit(const char *unit)
     return strcmp(unit, "s") == 0 ? "us" : unit;
 }
 
-static void check_cell(const struct check_sheet *s, struct sheet_block *table,
-                       const struct sm_optional *value, const char *unit)
+static const char *check_quantity(const struct check_sheet *s, const struct sm_optional *value,
+                                  const char *unit)
 {
-    sheet_text(s->sheet, table,
-               value->given ? sheet_quantity(s->sheet, value->value, shown_unit(unit)) : NOTHING);
+    return value->given ? sheet_quantity(s->sheet, value->value, shown_unit(unit)) : NOTHING;
+}
+
+/* Whether the value must reach its limit, not stay below it; where a row has limits on both sides,
+ * the broken one tells. */
+static bool check_at_least(const struct sm_check *check)
+{
+    if (check->id == SM_CHECK_SHORT_CIRCUIT || check->id == SM_CHECK_DEAD_TIME ||
+        check->id == SM_CHECK_ISOLATION) {
+        return true;
+    }
+    const bool broken = check->result == SM_CHECK_WARN || check->result == SM_CHECK_FAIL;
+    return broken && check->value.value < check->limit.value;
+}
+
+static const char *check_limit(const struct check_sheet *s, const struct sm_check *check,
+                               const char *unit)
+{
+    const char *quantity = check_quantity(s, &check->limit, unit);
+    return check->limit.given ? sheet_format(s->sheet, "%s %s",
+                                             check_at_least(check) ? "\u2265" : "\u2264", quantity)
+                              : quantity;
+}
+
+static void check_row(const struct check_sheet *s, struct sheet_block *table,
+                      const struct sm_check *check)
+{
+    const struct word_row *words = word_check(check->id);
+    sheet_text(s->sheet, table, words->title);
+    sheet_text(s->sheet, table, word_check_result(check->result));
+    sheet_text(s->sheet, table, check_quantity(s, &check->value, words->unit));
+    sheet_text(s->sheet, table, check_limit(s, check, words->unit));
+    sheet_text(s->sheet, table, sheet_note(s->sheet, &check->why));
 }
 
 /* What was checked; the rest stands among the points to settle. */
@@ -137,6 +168,7 @@ void sheet_checks(const struct check_sheet *s)
         { "", "result", "", SHEET_LEFT, false, false },
         { "", "value", "", SHEET_RIGHT, false, false },
         { "", "limit", "", SHEET_RIGHT, false, false },
+        { "", "why", "", SHEET_BELOW, false, false },
     };
     if (result_checks(s->result, SM_CHECK_NOT_CHECKED) == SM_CHECK_COUNT) {
         return;
@@ -145,14 +177,8 @@ void sheet_checks(const struct check_sheet *s)
     struct sheet_block *table = sheet_add(s->sheet, SHEET_TABLE, "checks", "");
     sheet_columns(s->sheet, table, columns, COUNT(columns));
     for (size_t i = 0; i < SM_CHECK_COUNT; i++) {
-        const struct sm_check *check = &s->result->checks[i];
-        const struct word_row *words = word_check((enum sm_check_id)i);
-        if (check->result == SM_CHECK_NOT_CHECKED) {
-            continue;
+        if (s->result->checks[i].result != SM_CHECK_NOT_CHECKED) {
+            check_row(s, table, &s->result->checks[i]);
         }
-        sheet_text(s->sheet, table, words->title);
-        sheet_text(s->sheet, table, word_check_result(check->result));
-        check_cell(s, table, &check->value, words->unit);
-        check_cell(s, table, &check->limit, words->unit);
     }
 }

@@ -10,6 +10,9 @@
 
 enum { GAP = 2, FLEXIBLE_LEAST = 16 };
 
+/* Before what stands under a row. */
+#define BELOW_INDENT "      "
+
 /* How one column is drawn. */
 struct plan {
     int width;
@@ -141,6 +144,13 @@ static size_t key_columns(const struct sheet_block *block)
     return n;
 }
 
+/* The columns that stand side by side: a last one may stand below instead. */
+static size_t columns_beside(const struct sheet_block *block)
+{
+    const size_t n = block->n_columns;
+    return n > 0 && block->columns[n - 1].align == SHEET_BELOW ? n - 1 : n;
+}
+
 static int columns_width(const struct table *table, size_t first, size_t end)
 {
     int width = 0;
@@ -153,7 +163,7 @@ static int columns_width(const struct table *table, size_t first, size_t end)
 /* Shrinks the flexible column, if there is one, so that all columns fit. */
 static void flexible_shrink(struct table *table)
 {
-    const size_t n = table->block->n_columns;
+    const size_t n = columns_beside(table->block);
     const int excess = TEXT_INDENT - GAP + columns_width(table, 0, n) - table->style->width;
     for (size_t i = 0; i < n && excess > 0; i++) {
         if (table->block->columns[i].flexible) {
@@ -177,15 +187,16 @@ static bool same_group(const struct sheet_block *block, size_t a, size_t b)
 static struct band band_from(const struct table *table, size_t first)
 {
     const struct sheet_block *block = table->block;
+    const size_t n = columns_beside(block);
     const int room =
         table->style->width - TEXT_INDENT + GAP - columns_width(table, 0, key_columns(block));
     size_t end = first + 1;
     size_t whole = first;
-    while (end < block->n_columns && columns_width(table, first, end + 1) <= room) {
+    while (end < n && columns_width(table, first, end + 1) <= room) {
         end++;
     }
     for (size_t i = first + 1; i <= end; i++) {
-        if (i == block->n_columns || !same_group(block, i - 1, i)) {
+        if (i == n || !same_group(block, i - 1, i)) {
             whole = i;
         }
     }
@@ -334,9 +345,20 @@ static void row_add(struct sm_text *out, struct table *table, const struct band 
     }
 }
 
+/* The text that stands under a row, over the width of the page. */
+static void below_add(struct sm_text *out, const struct table *table, size_t row)
+{
+    const struct sheet_block *block = table->block;
+    const size_t last = block->n_columns - 1;
+    const char *text = block->cells[row * block->n_columns + last].text;
+    if (block->columns[last].align == SHEET_BELOW && text && text[0] != '\0') {
+        layout_wrap(out, text, &(struct layout){ table->style, BELOW_INDENT });
+    }
+}
+
 static void bands_add(struct sm_text *out, struct table *table)
 {
-    const size_t n = table->block->n_columns;
+    const size_t n = columns_beside(table->block);
     for (size_t first = key_columns(table->block); first < n;) {
         const struct band band = band_from(table, first);
         if (first > key_columns(table->block)) {
@@ -346,6 +368,9 @@ static void bands_add(struct sm_text *out, struct table *table)
         heads_add(out, table, &band);
         for (size_t row = 0; row < sheet_rows(table->block); row++) {
             row_add(out, table, &band, row);
+            if (band.end == n) {
+                below_add(out, table, row);
+            }
         }
         first = band.end;
     }

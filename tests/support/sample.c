@@ -75,10 +75,13 @@ static void fill_checks(struct sm_check checks[SM_CHECK_COUNT])
     bus->result = SM_CHECK_PASS;
     bus->value = (struct sm_optional){ .given = true, .value = 712.4 };
     bus->limit = (struct sm_optional){ .given = true, .value = 780.0 };
+    bus->why = (struct sm_note){ .id = SM_NOTE_BUS_VOLTAGE_PASS,
+                                 .value = { 712.4, 712.4 / 1200.0, 1200.0, 0.65 } };
     struct sm_check *dead = &checks[SM_CHECK_DEAD_TIME];
     dead->result = SM_CHECK_WARN;
     dead->value = (struct sm_optional){ .given = true, .value = 3e-6 };
     dead->limit = (struct sm_optional){ .given = true, .value = 2.5e-6 };
+    dead->why = (struct sm_note){ .id = SM_NOTE_DEAD_TIME_WARN, .value = { 3e-6, 2.5e-6 } };
 }
 
 void sample_points(struct sample *s, size_t n)
@@ -109,8 +112,10 @@ void sample_make(struct sample *s)
     fill_checks(r->checks);
     s->conditions[0] = (struct sm_note){ .id = SM_NOTE_BRAKING_BUS };
     s->conditions[1] = (struct sm_note){ .id = SM_NOTE_JOINT_COVERAGE, .value = { 0.9 } };
-    s->conditions[2] =
-        (struct sm_note){ .id = SM_NOTE_NOT_CHECKED, .text = "isolation test voltage" };
+    static const struct sm_key_name isolation = { "module", "module", "isolation_voltage" };
+    s->conditions[2] = (struct sm_note){ .id = SM_NOTE_NOT_CHECKED,
+                                         .text = "isolation test voltage",
+                                         .key = { &isolation } };
     s->notes[0] =
         (struct sm_note){ .id = SM_NOTE_OVERMODULATION, .value = { 60.0, 460.0, 437.25 } };
     r->conditions = (struct sm_notes){ .list = s->conditions, .count = 3 };
