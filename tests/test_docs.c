@@ -4,6 +4,7 @@
  * written down in one of the two places. */
 #define _POSIX_C_SOURCE 200809L
 #include "support/documents.h"
+#include "support/published.h"
 #include "support/run.h"
 
 #include <criterion/criterion.h>
@@ -286,6 +287,17 @@ Test(docs, every_source_named_in_the_method_is_listed)
 {
     const size_t seen = check_source_names(document("docs/method.md"), document("docs/sources.md"));
     cr_assert_geq(seen, 30);
+}
+
+Test(docs, every_source_of_a_value_from_outside_is_listed)
+{
+    const char *listed = document("docs/sources.md");
+    for (int g = 0; g < PUBLISHED_GROUPS; g++) {
+        struct published rows[PUBLISHED_MOST];
+        const size_t n = published_rows((enum published_group)g, rows);
+        for (size_t i = 0; i < n; i++)
+            cr_expect(strstr(listed, rows[i].source), "sources.md lacks: %s", rows[i].source);
+    }
 }
 
 Test(docs, every_row_of_the_tables_says_where_its_values_are_from)
