@@ -186,7 +186,8 @@ Test(run_check, each_input_tells_its_value_and_where_it_was_read)
 
 Test(run_check, the_sheet_is_ascii_in_the_c_locale_and_never_wider_than_80_columns)
 {
-    static const char *const modules[] = { "good", "marginal", "low-frequency", "original" };
+    static const char *const modules[] = { "good", "marginal", "low-frequency", "original",
+                                           "fast" };
     struct run run;
     run_open(&run);
     for (size_t i = 0; i < sizeof modules / sizeof modules[0]; i++) {
