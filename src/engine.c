@@ -74,6 +74,7 @@ static enum sm_status solve_overload(struct workspace *w, const struct sm_case *
         return SM_ERR_MEMORY;
     result->n_overload = result->n_points;
     for (size_t i = 0; i < result->n_points; i++) {
+        arena_clear(&w->scratch);
         const enum sm_status status = overload_solve(&w->scratch, &w->stage, c->drive,
                                                      &result->points[i], &result->overload[i]);
         if (status != SM_OK)

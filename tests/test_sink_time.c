@@ -18,6 +18,7 @@ struct bench {
     struct arena arena, scratch;
     struct stage stage;
     struct operating_point point;
+    struct chip_state chips[SM_CHIP_COUNT];
 };
 
 /* warmer: by how much losses are higher at 150 than at 25 degC, straight in between. */
@@ -35,6 +36,7 @@ static void bench_open(struct bench *b, double warmer)
     arena_init(&b->scratch);
     b->stage = stage_build(&b->arena, &b->f.c);
     b->point = operating_point_at(&b->f.drive, 60.0, 1.0);
+    cr_assert_eq(electrothermal_prepare(&b->arena, &b->stage, &b->point, b->chips), SM_OK);
 }
 
 static void bench_close(struct bench *b)
@@ -57,7 +59,7 @@ static double heat_at(struct bench *b, double t_sink)
 static struct sink_time sink_from(struct bench *b, double t_start, double duration)
 {
     const struct sink_run run = { .capacity = CAPACITY, .t_start = t_start, .duration = duration };
-    return sink_time_start(&b->scratch, &b->stage, &b->point, &run);
+    return sink_time_start(&b->stage, &b->point, b->chips, &run);
 }
 
 static double marched(struct bench *b, double t_start, double time)
@@ -197,6 +199,7 @@ Test(sink_time, follows_the_equation_itself_for_curves_that_bend)
     arena_init(&b.scratch);
     b.stage = stage_build(&b.arena, &c);
     b.point = operating_point_at(&drive, 60.0, 1.2);
+    cr_assert_eq(electrothermal_prepare(&b.arena, &b.stage, &b.point, b.chips), SM_OK);
     const double r = b.stage.path.rth_sa, t_a = b.stage.path.t_base;
     struct sink_time sink = sink_from(&b, t_a, 1200.0);
     double t = t_a;

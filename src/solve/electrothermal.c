@@ -18,6 +18,12 @@ enum { TURN_CAP = 2000 }; /* 4 or 5 are usual; a contraction of 0.99 still fits 
 
 /* -------------------------------------------------------------- chips */
 
+static void chip_cool(struct chip_state *chip, double t)
+{
+    for (size_t j = 0; j < chip->cycle.n_nodes; j++)
+        chip->t[j] = t;
+}
+
 static void chip_prepare(struct arena *arena, const struct stage *stage,
                          const struct operating_point *point, enum sm_chip_kind kind,
                          struct chip_state *chip)
@@ -32,8 +38,8 @@ static void chip_prepare(struct arena *arena, const struct stage *stage,
     chip->p = arena_doubles(arena, n);
     chip->dp = arena_doubles(arena, n);
     chip->rise = arena_doubles(arena, n);
-    for (size_t j = 0; !arena->failed && j < n; j++)
-        chip->t[j] = stage->path.t_base;
+    if (!arena->failed)
+        chip_cool(chip, stage->path.t_base);
 }
 
 /* Losses at the chip's temperatures, and the rise that they would cause. */
@@ -289,6 +295,8 @@ enum sm_status electrothermal_settle(const struct stage *stage, const struct ope
     switch (find_equilibrium(&search, chips)) {
     case RUNAWAY:
         out->runaway = true;
+        for (int k = 0; k < SM_CHIP_COUNT; k++)
+            chip_cool(&chips[k], path.t_base);
         return SM_OK;
     case STUCK:
         return SM_ERR_CONVERGE;

@@ -54,7 +54,7 @@ enum sm_status electrothermal_prepare(struct arena *arena, const struct stage *s
 
 /* Given: chips that electrothermal_prepare() made for this point and this stage's devices; path,
  * loss_factor and tvj_op_max of the stage may have changed since.  The search starts at the
- * temperatures that the chips have: those of the last solution, if there was one.
+ * temperatures that the chips have: those of the last solution; after a runaway they are cold.
  * t_sink NULL as a rule, or the held sink temperature, K.
  * Returned: *out filled from the operating point and the solution; out->runaway when there is no
  * equilibrium (then the point's watts and temperatures are 0); in chips the nodes behind it.

@@ -12,10 +12,9 @@ enum sm_status heat_at_sink(struct heat_source *source, double t_sink, double *h
                             enum heat_outcome *outcome)
 {
     struct sm_point solved;
-    arena_clear(source->scratch);
     source->solves++;
-    const enum sm_status status = electrothermal_solve(source->scratch, source->stage,
-                                                       &source->point, &t_sink, &solved, NULL);
+    const enum sm_status status =
+        electrothermal_settle(source->stage, source->point, &t_sink, source->chips, &solved);
     if (status != SM_OK)
         return status;
     *outcome = solved.runaway ? HEAT_RUNAWAY : HEAT_SMOOTH;

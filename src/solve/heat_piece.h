@@ -12,11 +12,11 @@
 #include "solve/electrothermal.h"
 
 struct heat_source {
-    struct arena *scratch; /* cleared before each solution */
     const struct stage *stage;
-    struct operating_point point;
-    double tolerance; /* W    how far the polynomial may be off */
-    int solves;       /* 1    solutions so far */
+    const struct operating_point *point;
+    struct chip_state *chips; /* of electrothermal_prepare() for both */
+    double tolerance;         /* W  how far the polynomial may be off */
+    int solves;               /* 1  solutions so far */
 };
 
 enum { HEAT_PIECE_POINTS = 9 }; /* at most; 3 are usual */
@@ -34,12 +34,12 @@ enum heat_outcome {
     HEAT_RUNAWAY /* the chips have no equilibrium over a sink this hot */
 };
 
-/* Heat into the sink, W, with the sink held at t_sink.  Errors: electrothermal_solve()'s. */
+/* Heat into the sink, W, with the sink held at t_sink.  Errors: electrothermal_settle()'s. */
 enum sm_status heat_at_sink(struct heat_source *source, double t_sink, double *heat,
                             enum heat_outcome *outcome);
 
 /* The stretch between from and to, whose heat at `from` is known.  Returned: *outcome; *piece when
- * it is smooth; *edge, K, the temperature that ran away.  Errors: electrothermal_solve()'s. */
+ * it is smooth; *edge, K, the temperature that ran away.  Errors: electrothermal_settle()'s. */
 enum sm_status heat_piece_build(struct heat_source *source, double heat_from,
                                 struct heat_piece *piece, enum heat_outcome *outcome, double *edge);
 

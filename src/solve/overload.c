@@ -13,19 +13,17 @@
 #define EDGE_ACCURACY 1e-4
 
 struct overload {
-    struct arena *scratch;
     const struct stage *stage;
     struct operating_point point;
+    struct chip_state chips[SM_CHIP_COUNT];
     struct sink_run run;
     enum sm_status status;
 };
 
 /* The junctions at a sink temperature, or with the sink free (t_sink NULL). */
-static enum sm_status junctions_at(const struct overload *o, const double *t_sink,
-                                   struct sm_point *point)
+static enum sm_status junctions_at(struct overload *o, const double *t_sink, struct sm_point *point)
 {
-    arena_clear(o->scratch);
-    return electrothermal_solve(o->scratch, o->stage, &o->point, t_sink, point, NULL);
+    return electrothermal_settle(o->stage, &o->point, t_sink, o->chips, point);
 }
 
 /* K: by how much the hottest junction over a held sink is too hot; with no equilibrium, as if it
@@ -43,9 +41,9 @@ static double excess_at(double t_sink, void *context)
     return o->status == SM_OK ? excess_of(o, &point) : HUGE_VAL;
 }
 
-static struct sink_time sink_of(const struct overload *o)
+static struct sink_time sink_of(struct overload *o)
 {
-    return sink_time_start(o->scratch, o->stage, &o->point, &o->run);
+    return sink_time_start(o->stage, &o->point, o->chips, &o->run);
 }
 
 /* Time until the hottest junction is at its limit, which it has passed over a sink at t_end: the
@@ -100,15 +98,14 @@ static enum sm_status overload_in_time(struct overload *o, struct sm_overload *o
     return excess > 0.0 ? allowed_time(o, sink.t_sink, excess, &out->allowed_time) : SM_OK;
 }
 
-enum sm_status overload_solve(struct arena *scratch, const struct stage *stage,
+enum sm_status overload_solve(struct arena *arena, const struct stage *stage,
                               const struct sm_drive *drive, const struct sm_point *start,
                               struct sm_overload *out)
 {
     const struct sm_rating *rating = &drive->rating;
     const struct sm_optional *capacity = &drive->cooling.sink_capacity;
     const double i_drive = rating->overload_current.value * rating->output_current;
-    struct overload o = { .scratch = scratch,
-                          .stage = stage,
+    struct overload o = { .stage = stage,
                           .point = operating_point_with_current(drive, start->output_hz, i_drive),
                           .run = { .capacity = capacity->value,
                                    .t_start = start->t_sink,
@@ -119,10 +116,12 @@ enum sm_status overload_solve(struct arena *scratch, const struct stage *stage,
                                  .runaway = start->runaway };
     if (start->runaway)
         return SM_OK;
-    if (capacity->given)
+    enum sm_status status = electrothermal_prepare(arena, stage, &o.point, o.chips);
+    if (status == SM_OK && capacity->given)
         return overload_in_time(&o, out);
     struct sm_point settled;
-    const enum sm_status status = junctions_at(&o, NULL, &settled);
+    if (status == SM_OK)
+        status = junctions_at(&o, NULL, &settled);
     if (status == SM_OK)
         junctions_tell(&settled, out);
     return status;

@@ -9,10 +9,10 @@
 #include "swapmargin/case.h"
 
 /* Given: a drive with overload_current and overload_time; the point at the test load that the
- * overload starts from; scratch, which is cleared again and again.
+ * overload starts from.
  * Without sink_capacity: the sink settled at the overload current, the safe side.
  * Returned: *out.  Runaway is a result.  Errors: SM_ERR_CONVERGE, SM_ERR_MEMORY. */
-enum sm_status overload_solve(struct arena *scratch, const struct stage *stage,
+enum sm_status overload_solve(struct arena *arena, const struct stage *stage,
                               const struct sm_drive *drive, const struct sm_point *start,
                               struct sm_overload *out);
 

@@ -23,13 +23,13 @@
 /* K: for the slope of the net heat. */
 #define SLOPE_STEP 1e-3
 
-struct sink_time sink_time_start(struct arena *scratch, const struct stage *stage,
-                                 const struct operating_point *point, const struct sink_run *run)
+struct sink_time sink_time_start(const struct stage *stage, const struct operating_point *point,
+                                 struct chip_state *chips, const struct sink_run *run)
 {
     return (struct sink_time){ .t_sink = run->t_start,
-                               .source = { .scratch = scratch,
-                                           .stage = stage,
-                                           .point = *point,
+                               .source = { .stage = stage,
+                                           .point = point,
+                                           .chips = chips,
                                            .tolerance = HEAT_ACCURACY / stage->path.rth_sa },
                                .run = *run,
                                .edge = HUGE_VAL };

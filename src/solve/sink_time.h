@@ -7,12 +7,13 @@
  *
  * with heat(T_s) all heat into the sink in the periodic steady state over a sink held at T_s.
  *
- *   struct sink_time sink = sink_time_start(scratch, stage, &point, &(struct sink_run){ ... });
+ *   electrothermal_prepare(arena, stage, &point, chips)
+ *   struct sink_time sink = sink_time_start(stage, &point, chips, &run);
  *   for (each time asked, rising)
- *       status = sink_time_march(&sink, time, NULL), then look at sink.t_sink and sink.runaway
+ *       sink_time_march(&sink, time, NULL), then look at sink.t_sink and sink.runaway;
+ *       electrothermal_settle(stage, &point, &sink.t_sink, chips, ...) for cases and junctions
  *
- * Cases and junctions at a moment: electrothermal_solve() with &sink.t_sink held.  The next run
- * starts where the last one ended: t_start = sink.t_sink.
+ * The next run starts where this one ended: run.t_start = sink.t_sink.
  * Accuracy: 2 mK (tests/test_sink_time.c against closed forms and against a march of the equation
  * itself).  Cost: 4 to 9 electrothermal solutions for 20 K of sink. */
 #ifndef SM_SOLVE_SINK_TIME_H
@@ -37,14 +38,13 @@ struct sink_time {
     double edge;             /* K  the coolest sink known to run away */
 };
 
-/* Given: scratch, which each solution clears (nothing else may live in it); stage, borrowed; the
- * operating point; the run. */
-struct sink_time sink_time_start(struct arena *scratch, const struct stage *stage,
-                                 const struct operating_point *point, const struct sink_run *run);
+/* Given: stage, operating point and the chips prepared for them, all borrowed; the run. */
+struct sink_time sink_time_start(const struct stage *stage, const struct operating_point *point,
+                                 struct chip_state *chips, const struct sink_run *run);
 
 /* Marches on to `time`, s since the start, from sink->time on.  stop NULL as a rule, or a sink
  * temperature, K, at which the march ends before its time.
- * Errors: SM_ERR_CONVERGE, SM_ERR_MEMORY. */
+ * Errors: SM_ERR_CONVERGE. */
 enum sm_status sink_time_march(struct sink_time *sink, double time, const double *stop);
 
 #endif
