@@ -38,14 +38,6 @@ static void workspace_close(struct workspace *w)
     arena_release(&w->arena);
 }
 
-static enum sm_status solve_hold(struct workspace *w, const struct stage *stage,
-                                 const struct sm_drive *drive, struct sm_hold *out)
-{
-    arena_clear(&w->scratch);
-    return hold_solve(&w->scratch, stage, stage_hold_peak(drive), drive->rating.switching_frequency,
-                      drive->rating.parallel, out);
-}
-
 static enum sm_status solve_points(struct workspace *w, const struct sm_case *c,
                                    struct sm_result *result)
 {
@@ -94,8 +86,8 @@ static enum sm_status solve_ten_percent(struct workspace *w, const struct sm_cas
     more.loss_factor = TEN_PERCENT_MORE;
     struct sm_hold hold;
     struct sm_point hotter;
-    enum sm_status status = solve_hold(w, &more, c->drive, &hold);
     arena_clear(&w->scratch);
+    enum sm_status status = hold_solve(&w->scratch, &more, c->drive, hold_current(c->drive), &hold);
     if (status == SM_OK)
         status = test_point_solve(&w->scratch, &more, c->drive, worst->output_hz, &hold, &hotter);
     if (status != SM_OK)
@@ -112,7 +104,7 @@ static enum sm_status run(struct workspace *w, const struct sm_case *c, struct s
     result->joint = joint_of(&c->drive->joint, c->module);
     result->rth_sa = sink_resistance(&c->drive->cooling);
     result->module_count = sm_case_module_count(c);
-    enum sm_status status = solve_hold(w, &w->stage, c->drive, &result->hold);
+    enum sm_status status = hold_allowed(&w->scratch, &w->stage, c->drive, &result->hold);
     if (status == SM_OK)
         status = solve_points(w, c, result);
     if (status != SM_OK)

@@ -116,3 +116,82 @@ Test(hold, never_rejects_and_runs_away_as_a_condition)
         cr_assert_neq(result.conditions.list[i].id, SM_NOTE_HOLD_HOT);
     sm_result_release(&result);
 }
+
+/* The closed form of the half-bridge (see above) with the allowed current put in must give the
+ * highest allowed junction: 423.15 K of the IGBT or the diode, whichever is hotter. */
+Test(hold, the_current_that_may_stand_leads_to_the_highest_junction)
+{
+    static const double shares[] = { 0.3, 1.0, 3.0 }; /* of the load: above and below what may */
+    for (size_t k = 0; k < sizeof shares / sizeof shares[0]; k++) {
+        struct fixture f;
+        struct sm_result result;
+        fixture_make(&f);
+        f.drive.test.load = shares[k];
+        run(&f, &result);
+        cr_assert(result.hold.allowed_current.given);
+        const double i = SQRT2 * result.hold.allowed_current.value;
+        const double hot = igbt_loss(i) + diode_loss(i);
+        const double sink =
+            313.15 + 0.03 * (hot + 2.0 * (igbt_loss(i / 2.0) + diode_loss(i / 2.0)));
+        const double igbt = sink + 0.05 * hot + 0.2 * igbt_loss(i);
+        const double diode = sink + 0.05 * hot + 0.35 * diode_loss(i);
+        NEAR(fmax(igbt, diode), 423.15, 1e-3); /* ten times the search's own */
+        sm_result_release(&result);
+    }
+}
+
+/* Twice the current through twice the modules is the same per module. */
+Test(hold, the_current_that_may_stand_doubles_with_modules_in_parallel)
+{
+    struct fixture f;
+    struct sm_result one, two;
+    fixture_make(&f);
+    run(&f, &one);
+    f.drive.rating.parallel = 2;
+    f.drive.rating.output_current *= 2.0;
+    f.drive.cooling.rth_sa *= 0.5;
+    run(&f, &two);
+    NEAR(two.hold.allowed_current.value, 2.0 * one.hold.allowed_current.value, 1e-4);
+    sm_result_release(&one);
+    sm_result_release(&two);
+}
+
+/* Ambient above the highest junction: not even 1 % of the rated current. */
+Test(hold, no_current_may_stand_where_the_air_is_too_hot_already)
+{
+    struct fixture f;
+    struct sm_result result;
+    fixture_make(&f);
+    f.module.tvj_op_max = 310.0;
+    run(&f, &result);
+    cr_assert_not(result.hold.allowed_current.given);
+    sm_result_release(&result);
+}
+
+/* Losses that follow temperature, and no equilibrium at full current: what may stand is less, has
+ * one, and is the edge of the junction's limit or of equilibrium. */
+Test(hold, after_runaway_at_full_current_the_allowed_one_still_settles)
+{
+    struct fixture f;
+    struct sm_result result;
+    fixture_make(&f);
+    for (int j = 0; j < 2; j++)
+        f.v_igbt[1][j] *= 3.0;
+    f.drive.cooling.rth_sa = 0.2;
+    f.module.tvj_op_max = 523.15;
+    run(&f, &result);
+    cr_assert(result.hold.runaway);
+    cr_assert(result.hold.allowed_current.given);
+    const double allowed = result.hold.allowed_current.value;
+    cr_assert(allowed < 77.0 && allowed > 0.77);
+    sm_result_release(&result);
+    f.drive.test.load = 0.9999 * allowed / 77.0;
+    run(&f, &result);
+    cr_assert_not(result.hold.runaway);
+    cr_assert_geq(result.hold.margin, 0.0);
+    sm_result_release(&result);
+    f.drive.test.load = 1.0001 * allowed / 77.0;
+    run(&f, &result);
+    cr_assert(result.hold.runaway || result.hold.margin < 0.0);
+    sm_result_release(&result);
+}

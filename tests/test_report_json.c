@@ -108,6 +108,7 @@ static const char *const promised[] = {
     "hold.igbt_tvj_c",
     "hold.diode_tvj_c",
     "hold.margin_k",
+    "hold.allowed_current_a",
     "limits.0.name",
     "limits.0.value",
     "limits.0.set_by_hz",
@@ -279,7 +280,10 @@ Test(report_json, limits_hold_and_overload_have_their_numbers_once_computed)
     };
     s.result.limits[SM_LIMIT_AMBIENT] =
         (struct sm_limit){ .computed = true, .low = 213.15, .high = 423.15 };
-    s.result.hold = (struct sm_hold){ .tvj = { 410.0, 390.0 }, .t_sink = 350.0, .margin = 13.15 };
+    s.result.hold = (struct sm_hold){ .tvj = { 410.0, 390.0 },
+                                      .t_sink = 350.0,
+                                      .margin = 13.15,
+                                      .allowed_current = { .given = true, .value = 88.5 } };
     s.overload[0] = (struct sm_overload){
         .output_hz = 30.0, .tvj_max = 400.0, .t_sink = 345.0, .margin = 23.15
     };
@@ -292,6 +296,7 @@ Test(report_json, limits_hold_and_overload_have_their_numbers_once_computed)
     null_at(root, "limits.1.value");
     cr_expect_not_null(strstr(json_string_value(at(root, "limits.1.why")), "none within"));
     number_is(root, "hold.igbt_tvj_c", 410.0 - 273.15);
+    number_is(root, "hold.allowed_current_a", 88.5);
     null_at(root, "hold.why");
     number_is(root, "overload.0.tvj_max_c", 400.0 - 273.15);
     number_is(root, "overload.0.margin_k", 23.15);

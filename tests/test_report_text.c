@@ -243,7 +243,7 @@ Test(report_text, overload_hold_and_limits_are_told_once_they_are_computed)
         (struct sm_limit){ .computed = true, .low = 1e-5, .high = 100.0 };
     struct sm_text after = sheet_of(&s, false);
     contains(&after, "zero-speed hold, 108.9 A peak");
-    contains(&after, "130.0     20.0  IGBT\n");
+    contains(&after, "130.0     20.0  IGBT  for good\n");
     contains(&after, "overload at 30 Hz");
     contains(&after, "61.5 degC  30 Hz, IGBT\n");
     contains(&after, "none  within ");

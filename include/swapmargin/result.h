@@ -138,8 +138,8 @@ struct sm_hold {
     double tvj[SM_CHIP_COUNT];   /* K */
     double t_sink;               /* K */
     double margin;               /* K */
-    /* A    the drive's rms current whose peak may stand for good; absent beyond 1 ... 1000 % of
-     * output_current */
+    /* A    the drive's rms current whose peak may stand for good, up to tvj_op_max; absent when
+     * that is none from 1 to 1000 % of output_current */
     struct sm_optional allowed_current;
 };
 

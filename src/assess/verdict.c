@@ -48,15 +48,16 @@ static void judge_hold(const struct sm_case *c, struct sm_result *result)
 {
     const struct sm_hold *hold = &result->hold;
     const double limit = c->module->tvj_op_max;
+    const double share = hold->allowed_current.value / c->drive->rating.output_current;
     if (hold->runaway) {
-        note_add(result, (struct sm_note){ .id = SM_NOTE_HOLD_RUNAWAY });
+        note_add(result, (struct sm_note){ .id = SM_NOTE_HOLD_RUNAWAY, .value = { share } });
         return;
     }
     if (hold->margin < 0.0)
         note_add(result, (struct sm_note){ .id = c->drive->load.torque == SM_TORQUE_FAN
                                                      ? SM_NOTE_HOLD_HOT_FAN
                                                      : SM_NOTE_HOLD_HOT,
-                                           .value = { limit - hold->margin, limit } });
+                                           .value = { limit - hold->margin, limit, share } });
 }
 
 static void judge_ten_percent(struct sm_result *result)

@@ -218,6 +218,20 @@ static json_t *overloads_json(struct json_writer *writer, const struct sm_result
     return array;
 }
 
+/* Why something of the hold is null. */
+static const char *hold_why(const struct sm_result *result)
+{
+    if (!result_has_hold(result)) {
+        return "not computed";
+    }
+    if (result->hold.runaway) {
+        return RUNAWAY;
+    }
+    return result->hold.allowed_current.given ? NULL
+                                              : "no current from 1 % to 1000 % of output_current "
+                                                "leads to the highest operating junction";
+}
+
 static json_t *hold_json(struct json_writer *writer, const struct sm_result *result)
 {
     const struct sm_hold *hold = &result->hold;
@@ -229,10 +243,8 @@ static json_t *hold_json(struct json_writer *writer, const struct sm_result *res
     put_or_null(writer, out, "igbt_tvj_c", &igbt, "degC");
     put_or_null(writer, out, "diode_tvj_c", &diode, "degC");
     put_or_null(writer, out, "margin_k", &margin, "K");
-    json_put(writer, out, "why",
-             json_words(writer, told            ? NULL
-                                : hold->runaway ? RUNAWAY
-                                                : "not computed"));
+    put_or_null(writer, out, "allowed_current_a", &hold->allowed_current, "A");
+    json_put(writer, out, "why", json_words(writer, hold_why(result)));
     return out;
 }
 

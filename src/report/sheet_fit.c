@@ -11,31 +11,73 @@
 
 /* --------------------------------------------------- overload, zero speed */
 
-static void extreme_row(const struct check_sheet *s, struct sheet_block *table, const char *name,
-                        const char *chip, const double *si)
+/* One row of the table. */
+struct extreme {
+    const char *name;
+    bool runaway;
+    double t_sink, tvj, margin; /* K */
+    enum sm_chip_kind chip;
+    const char *allowed;
+};
+
+static void extreme_row(const struct check_sheet *s, struct sheet_block *table,
+                        const struct extreme *row)
 {
-    sheet_text(s->sheet, table, name);
-    for (size_t i = 0; i < 3; i++) {
-        if (si) {
+    const double si[] = { row->t_sink, row->tvj, row->margin };
+    sheet_text(s->sheet, table, row->name);
+    for (size_t i = 0; i < COUNT(si); i++) {
+        if (!row->runaway) {
             sheet_number(s->sheet, table, si[i]);
         } else {
             sheet_text(s->sheet, table, i == 2 ? "runaway" : NOTHING);
         }
     }
-    sheet_text(s->sheet, table, chip);
+    sheet_text(s->sheet, table, row->runaway ? NOTHING : word_chip_title(row->chip));
+    sheet_text(s->sheet, table, row->allowed);
+}
+
+/* How long an overload may last. */
+static const char *overload_allowed(const struct check_sheet *s, const struct sm_overload *o)
+{
+    const double asked = s->c->drive->rating.overload_time.value;
+    if (o->allowed_time.given) {
+        return sheet_format(s->sheet, "%s of %s",
+                            sheet_quantity(s->sheet, o->allowed_time.value, "s"),
+                            sheet_quantity(s->sheet, asked, "s"));
+    }
+    if (o->runaway || o->margin < 0.0) {
+        return "not known";
+    }
+    return o->sink_settled ? "for good"
+                           : sheet_format(s->sheet, "all %s", sheet_quantity(s->sheet, asked, "s"));
 }
 
 static void overload_rows(const struct check_sheet *s, struct sheet_block *table)
 {
     for (size_t i = 0; i < s->result->n_overload; i++) {
-        const struct sm_overload *overload = &s->result->overload[i];
-        const double values[] = { overload->t_sink, overload->tvj_max, overload->margin };
-        extreme_row(s, table,
-                    sheet_format(s->sheet, "overload at %s",
-                                 sheet_quantity(s->sheet, overload->output_hz, "Hz")),
-                    overload->runaway ? NOTHING : word_chip_title(overload->worst),
-                    overload->runaway ? NULL : values);
+        const struct sm_overload *o = &s->result->overload[i];
+        const struct extreme row = {
+            .name = sheet_format(s->sheet, "overload at %s",
+                                 sheet_quantity(s->sheet, o->output_hz, "Hz")),
+            .runaway = o->runaway,
+            .t_sink = o->t_sink,
+            .tvj = o->tvj_max,
+            .margin = o->margin,
+            .chip = o->worst,
+            .allowed = overload_allowed(s, o),
+        };
+        extreme_row(s, table, &row);
     }
+}
+
+/* How much current may stand. */
+static const char *hold_allowed(const struct check_sheet *s, const struct sm_hold *hold)
+{
+    if (!hold->runaway && hold->margin >= 0.0) {
+        return "for good";
+    }
+    const double share = hold->allowed_current.value / s->c->drive->rating.output_current;
+    return sheet_format(s->sheet, "%s of rated", sheet_quantity(s->sheet, share, "%"));
 }
 
 static void hold_row(const struct check_sheet *s, struct sheet_block *table)
@@ -45,11 +87,17 @@ static void hold_row(const struct check_sheet *s, struct sheet_block *table)
         return;
     }
     const enum sm_chip_kind worst = hold->tvj[SM_DIODE] > hold->tvj[SM_IGBT] ? SM_DIODE : SM_IGBT;
-    const double values[] = { hold->t_sink, hold->tvj[worst], hold->margin };
-    extreme_row(s, table,
-                sheet_format(s->sheet, "zero-speed hold, %s peak",
+    const struct extreme row = {
+        .name = sheet_format(s->sheet, "zero-speed hold, %s peak",
                              sheet_quantity(s->sheet, hold->current, "A")),
-                hold->runaway ? NOTHING : word_chip_title(worst), hold->runaway ? NULL : values);
+        .runaway = hold->runaway,
+        .t_sink = hold->t_sink,
+        .tvj = hold->tvj[worst],
+        .margin = hold->margin,
+        .chip = worst,
+        .allowed = hold_allowed(s, hold),
+    };
+    extreme_row(s, table, &row);
 }
 
 void sheet_extremes(const struct check_sheet *s)
@@ -60,6 +108,7 @@ void sheet_extremes(const struct check_sheet *s)
         { "", "junction", "degC", SHEET_NUMBER, false, false },
         { "", "margin", "K", SHEET_NUMBER, false, false },
         { "", "chip", "", SHEET_LEFT, false, false },
+        { "", "allowed", "", SHEET_LEFT, false, false },
     };
     if (s->result->n_overload == 0 && !result_has_hold(s->result)) {
         return;

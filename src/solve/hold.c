@@ -1,7 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "solve/hold.h"
 
+#include "base/maths.h"
 #include "device/segment.h"
+#include "solve/root.h"
 
 #include <math.h>
 
@@ -9,6 +11,14 @@
 #define HOLD_TOLERANCE 1e-6
 
 enum { HOLD_CAP = 100000 }; /* turns of some twenty multiplications */
+
+/* 1: range of the current that may stand, in parts of output_current. */
+#define ALLOWED_LOW 0.01
+#define ALLOWED_HIGH 10.0
+
+/* K of margin and 1, of output_current: how well that current is found. */
+#define ALLOWED_ACCURACY 1e-4
+#define ALLOWED_WIDTH 1e-7
 
 /* 1: share of the period that each of the two devices of a leg conducts at zero voltage. */
 #define HOLD_DUTY 0.5
@@ -123,9 +133,17 @@ static enum sm_status hold_settle(const struct stage *stage, int parallel,
     return SM_ERR_CONVERGE;
 }
 
-enum sm_status hold_solve(struct arena *arena, const struct stage *stage, double i_peak,
-                          double switching_hz, int parallel, struct sm_hold *out)
+double hold_current(const struct sm_drive *drive)
 {
+    return drive->test.load * drive->rating.output_current;
+}
+
+enum sm_status hold_solve(struct arena *arena, const struct stage *stage,
+                          const struct sm_drive *drive, double i_drive, struct sm_hold *out)
+{
+    const int parallel = drive->rating.parallel;
+    const double i_peak = SQRT2 * i_drive / parallel;
+    const double switching_hz = drive->rating.switching_frequency;
     struct leg_state leg[LEG_COUNT];
     *out = (struct sm_hold){ .current = i_peak };
     if (!leg_prepare(arena, stage, i_peak, switching_hz, &leg[HOT_LEG]) ||
@@ -143,4 +161,63 @@ enum sm_status hold_solve(struct arena *arena, const struct stage *stage, double
     }
     out->margin = stage->tvj_op_max - fmax(out->tvj[SM_IGBT], out->tvj[SM_DIODE]);
     return SM_OK;
+}
+
+/* ----------------------------------------------------- what is allowed */
+
+struct hold_search {
+    struct arena *scratch;
+    const struct stage *stage;
+    const struct sm_drive *drive;
+    enum sm_status status;
+};
+
+/* K: margin at a current; without equilibrium as if the junction stood where runaway begins. */
+static double margin_of(const struct stage *stage, const struct sm_hold *hold)
+{
+    return hold->runaway ? stage->tvj_op_max - T_RUNAWAY : hold->margin;
+}
+
+static double margin_at(double i_drive, void *context)
+{
+    struct hold_search *s = context;
+    struct sm_hold hold;
+    arena_clear(s->scratch);
+    s->status = hold_solve(s->scratch, s->stage, s->drive, i_drive, &hold);
+    return s->status == SM_OK ? margin_of(s->stage, &hold) : HUGE_VAL;
+}
+
+enum sm_status hold_allowed(struct arena *scratch, const struct stage *stage,
+                            const struct sm_drive *drive, struct sm_hold *out)
+{
+    const double full = hold_current(drive), rated = drive->rating.output_current;
+    struct hold_search context = { scratch, stage, drive, SM_OK };
+    arena_clear(scratch);
+    enum sm_status status = hold_solve(scratch, stage, drive, full, out);
+    if (status != SM_OK)
+        return status;
+    const double margin = margin_of(stage, out);
+    const double other_end = (margin < 0.0 ? ALLOWED_LOW : ALLOWED_HIGH) * rated;
+    const double other = margin_at(other_end, &context);
+    if (context.status != SM_OK || (margin < 0.0) == (other < 0.0))
+        return context.status;
+    struct root_search search = { .f = margin_at,
+                                  .context = &context,
+                                  .low = full,
+                                  .high = other_end,
+                                  .f_low = margin,
+                                  .f_high = other,
+                                  .tolerance = ALLOWED_ACCURACY,
+                                  .width = ALLOWED_WIDTH * rated };
+    if (margin < 0.0) {
+        search.low = other_end;
+        search.high = full;
+        search.f_low = other;
+        search.f_high = margin;
+    }
+    double current = 0.0;
+    status = root_find(&search, &current);
+    if (status == SM_OK)
+        out->allowed_current = (struct sm_optional){ .given = true, .value = current };
+    return context.status != SM_OK ? context.status : status;
 }

@@ -8,10 +8,22 @@
 #define SM_SOLVE_HOLD_H
 
 #include "solve/electrothermal.h"
+#include "swapmargin/case.h"
 
-/* Given: stage; i_peak, A per module at the hot leg; switching_hz; parallel modules per position.
- * Returned: *out.  Runaway is a result.  Errors: SM_ERR_CONVERGE, SM_ERR_MEMORY. */
-enum sm_status hold_solve(struct arena *arena, const struct stage *stage, double i_peak,
-                          double switching_hz, int parallel, struct sm_hold *out);
+/* Given: stage and drive of one case; i_drive, A, the drive's rms current whose peak stands, for
+ * all modules of a position together.
+ * Returned: *out, without allowed_current.  Runaway is a result.
+ * Errors: SM_ERR_CONVERGE, SM_ERR_MEMORY. */
+enum sm_status hold_solve(struct arena *arena, const struct stage *stage,
+                          const struct sm_drive *drive, double i_drive, struct sm_hold *out);
+
+/* The same at the test load whatever torque says, and the largest current that may stand:
+ * allowed_current, at which the hotter chip is at tvj_op_max.  Searched from 1 to 1000 % of
+ * output_current; not given when none is within.  `scratch` is cleared. */
+enum sm_status hold_allowed(struct arena *scratch, const struct stage *stage,
+                            const struct sm_drive *drive, struct sm_hold *out);
+
+/* A: the drive's rms current of the hold, the test load's whatever torque says. */
+double hold_current(const struct sm_drive *drive);
 
 #endif

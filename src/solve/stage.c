@@ -1,7 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "solve/stage.h"
 
-#include "base/maths.h"
 #include "load/operating_point.h"
 
 struct stage stage_build(struct arena *arena, const struct sm_case *c)
@@ -32,9 +31,4 @@ struct stage stage_build(struct arena *arena, const struct sm_case *c)
         .widest = CYCLE_WIDEST,
     };
     return stage;
-}
-
-double stage_hold_peak(const struct sm_drive *drive)
-{
-    return SQRT2 * drive->test.load * drive->rating.output_current / drive->rating.parallel;
 }

@@ -12,7 +12,4 @@
  * is set. */
 struct stage stage_build(struct arena *arena, const struct sm_case *c);
 
-/* A: the phase current's peak of one module at the zero-speed hold. */
-double stage_hold_peak(const struct sm_drive *drive);
-
 #endif
