@@ -8,6 +8,7 @@
 #include "swapmargin/case.h"
 #include "swapmargin/error.h"
 #include "swapmargin/result.h"
+#include "swapmargin/sweep.h"
 #include "swapmargin/text.h"
 
 #ifdef __cplusplus
@@ -24,6 +25,12 @@ struct sm_style {
 /* The sheet of one check.  style counts for SM_FORMAT_TEXT only.
  * Errors: SM_ERR_DOMAIN (a format that this report does not have), SM_ERR_MEMORY. */
 enum sm_status sm_report_check(const struct sm_case *c, const struct sm_result *result,
+                               enum sm_format format, const struct sm_style *style,
+                               struct sm_text *out, struct sm_faults *faults);
+
+/* The table of one sweep: as text, as JSON, or as CSV with one row a value and frequency.
+ * Errors: as sm_report_check(). */
+enum sm_status sm_report_sweep(const struct sm_case *c, const struct sm_sweep *sweep,
                                enum sm_format format, const struct sm_style *style,
                                struct sm_text *out, struct sm_faults *faults);
 

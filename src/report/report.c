@@ -10,20 +10,10 @@ static enum sm_status text_check(const struct sm_case *c, const struct sm_result
                                  const struct sm_style *style, struct sm_text *out,
                                  struct sm_faults *faults)
 {
-    enum sm_status status = SM_OK;
     struct sheet sheet;
     sheet_init(&sheet);
     sheet_check(&sheet, c, result);
-    if (sheet.not_finite) {
-        status = sm_fault_add(faults, SM_ERR_DOMAIN, NULL, "a number of the result is not finite");
-    } else {
-        report_text(out, &sheet, style);
-        if (sheet.out_of_memory || out->out_of_memory) {
-            status = sm_fault_add(faults, SM_ERR_MEMORY, NULL, "out of memory");
-        }
-    }
-    sheet_release(&sheet);
-    return status;
+    return report_text_deliver(&sheet, style, out, faults);
 }
 
 enum sm_status sm_report_check(const struct sm_case *c, const struct sm_result *result,

@@ -262,12 +262,12 @@ static void conditions(const struct check_sheet *s)
     }
 }
 
-static void cautions(const struct check_sheet *s)
+void sheet_cautions(struct sheet *sheet)
 {
-    (void)sheet_add(s->sheet, SHEET_HEADING, "Before anybody touches the drive", "");
-    struct sheet_block *block = sheet_add(s->sheet, SHEET_BULLETS, "", "");
+    (void)sheet_add(sheet, SHEET_HEADING, "Before anybody touches the drive", "");
+    struct sheet_block *block = sheet_add(sheet, SHEET_BULLETS, "", "");
     for (size_t i = 0; i < word_caution_count(); i++) {
-        sheet_item(s->sheet, block, "", word_caution(i));
+        sheet_item(sheet, block, "", word_caution(i));
     }
 }
 
@@ -298,6 +298,6 @@ void sheet_check(struct sheet *sheet, const struct sm_case *c, const struct sm_r
     conditions(&s);
     inputs_defaults(sheet, c);
     assumptions(&s);
-    cautions(&s);
+    sheet_cautions(sheet);
     sign(&s);
 }

@@ -38,4 +38,10 @@ const char *sheet_note(struct sheet *sheet, const struct sm_note *note);
 const char *sheet_quantity(struct sheet *sheet, double si, const char *unit);
 const char *sheet_set_by(struct sheet *sheet, double output_hz, enum sm_chip_kind chip);
 
+/* "kept", "SHORT" or "runaway". */
+const char *sheet_kept(bool runaway, double margin, double required);
+
+/* The heading and list of cautions that every sheet carries. */
+void sheet_cautions(struct sheet *sheet);
+
 #endif

@@ -24,6 +24,11 @@ static void numbers_or_nothing(const struct check_sheet *s, struct sheet_block *
 
 /* ---------------------------------------------------------------- margins */
 
+const char *sheet_kept(bool runaway, double margin, double required)
+{
+    return runaway ? "runaway" : margin >= required ? "kept" : "SHORT";
+}
+
 static void margin_row(const struct check_sheet *s, struct sheet_block *table,
                        const struct sm_point *point)
 {
@@ -36,10 +41,7 @@ static void margin_row(const struct check_sheet *s, struct sheet_block *table,
     numbers_or_nothing(s, table, !point->runaway, values, COUNT(values));
     sheet_number(s->sheet, table, required);
     sheet_text(s->sheet, table, point->runaway ? NOTHING : word_chip_title(point->worst));
-    sheet_text(s->sheet, table,
-               point->runaway              ? "runaway"
-               : point->margin >= required ? "kept"
-                                           : "SHORT");
+    sheet_text(s->sheet, table, sheet_kept(point->runaway, point->margin, required));
 }
 
 void sheet_margins(const struct check_sheet *s)

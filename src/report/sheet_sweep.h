@@ -1,0 +1,19 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * The sheet of one sweep: the margin over the swept value, where it passes the required one, then
+ * what stands behind it at each frequency. */
+#ifndef SWAPMARGIN_REPORT_SHEET_SWEEP_H
+#define SWAPMARGIN_REPORT_SHEET_SWEEP_H
+
+#include "report/sheet.h"
+#include "swapmargin/sweep.h"
+
+/* Fills an empty sheet. */
+void sheet_sweep(struct sheet *sheet, const struct sm_case *c, const struct sm_sweep *sweep);
+
+/* A note of a sweep as a sentence, with the rows that it stands in where that is not all of them
+ * or its numbers differ. */
+const char *sheet_sweep_note(struct sheet *sheet, const struct sm_sweep *sweep,
+                             const struct sm_sweep_note *note);
+
+#endif
