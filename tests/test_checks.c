@@ -147,6 +147,10 @@ Test(checks, a_confirmation_against_the_files_is_told)
     t.f.drive.joint.screw_torque.value = 7.0;
     t.f.drive.confirmed.screw_torque = true;
     fit_is(&t, SM_CHECK_SCREW_TORQUE, SM_CHECK_CONFIRMED, SM_NOTE_CONFIRMED_AGAINST);
+    cr_expect(has(&t.result.notes, SM_NOTE_CONFIRMED_AGAINST));
+    t.f.drive.joint.screw_torque.value = 4.0;
+    fit_is(&t, SM_CHECK_SCREW_TORQUE, SM_CHECK_CONFIRMED, SM_NOTE_CONFIRMED);
+    cr_expect_not(has(&t.result.notes, SM_NOTE_CONFIRMED_AGAINST));
     fit_release(&t);
 }
 

@@ -84,6 +84,9 @@ Test(checks_gate, no_resistor_at_all_warns_and_has_no_number)
     t.f.module.gate.internal_rg.value = 0.0;
     fit_is(&t, SM_CHECK_GATE_PEAK_CURRENT, SM_CHECK_WARN, SM_NOTE_GATE_PEAK_CURRENT_OPEN);
     cr_expect_not(fit_row(&t, SM_CHECK_GATE_PEAK_CURRENT)->value.given);
+    /* the least number that can be typed: its inverse is no number any more */
+    t.f.module.gate.internal_rg.value = 5e-324;
+    fit_is(&t, SM_CHECK_GATE_PEAK_CURRENT, SM_CHECK_WARN, SM_NOTE_GATE_PEAK_CURRENT_OPEN);
     fit_release(&t);
 }
 

@@ -107,6 +107,18 @@ Test(checks_voltage, the_peak_warns_above_90_percent_and_fails_above_all_of_the_
     fit_release(&t);
 }
 
+Test(checks_voltage, a_resistor_below_the_test_resistor_is_told_with_the_peak)
+{
+    fit_make(&t);
+    struct sm_optional *test = &t.f.module.igbt_switching.test_rg_off;
+    *test = (struct sm_optional){ .given = true, .value = 6.8 };
+    cr_expect_str_eq(fit_row(&t, SM_CHECK_TURN_OFF_PEAK)->why.text, "");
+    t.f.drive.gate.rg_off.value = 4.7;
+    cr_expect_str_neq(fit_row(&t, SM_CHECK_TURN_OFF_PEAK)->why.text, "");
+    fit_is(&t, SM_CHECK_TURN_OFF_PEAK, SM_CHECK_PASS, SM_NOTE_TURN_OFF_PEAK_PASS);
+    fit_release(&t);
+}
+
 Test(checks_voltage, the_peak_needs_both_trips_both_inductances_and_the_fall_time)
 {
     fit_make(&t);

@@ -55,6 +55,14 @@ Test(sheet_fit, a_value_below_its_range_is_told_as_such)
     text = sheet_of(&s, false);
     contains(&text, "fail    5.5 N.m   <= 5 N.m\n");
     sm_text_release(&text);
+    *torque = (struct sm_check){ .id = SM_CHECK_SCREW_TORQUE,
+                                 .result = SM_CHECK_CONFIRMED,
+                                 .value = { true, 2.5 },
+                                 .limit = { true, 3.0 },
+                                 .why = { .id = SM_NOTE_CONFIRMED_AGAINST } };
+    text = sheet_of(&s, false);
+    contains(&text, "confirmed  2.5 N.m   >= 3 N.m\n");
+    sm_text_release(&text);
 }
 
 Test(sheet_fit, what_was_not_checked_names_the_key_that_is_missing)

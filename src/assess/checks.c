@@ -54,12 +54,15 @@ static check_function *const rows[SM_CHECK_COUNT] = {
     [SM_CHECK_SAME_LOT] = check_same_lot,
 };
 
-/* What the signer answers for keeps its numbers; that the files say otherwise is told. */
-static struct sm_check confirm(struct sm_check check)
+/* What the signer answers for keeps its numbers; that the files say otherwise is told twice. */
+static struct sm_check confirm(struct sm_check check, enum sm_check_id id, struct sm_result *result)
 {
     const bool against = check.result == SM_CHECK_WARN || check.result == SM_CHECK_FAIL;
     check.result = SM_CHECK_CONFIRMED;
-    check.why = (struct sm_note){ .id = against ? SM_NOTE_CONFIRMED_AGAINST : SM_NOTE_CONFIRMED };
+    check.why = (struct sm_note){ .id = against ? SM_NOTE_CONFIRMED_AGAINST : SM_NOTE_CONFIRMED,
+                                  .text = check_title(id) };
+    if (against)
+        note_add(result, check.why);
     return check;
 }
 
@@ -70,7 +73,7 @@ void checks_run(const struct sm_case *c, struct sm_result *result)
         const enum sm_check_id id = (enum sm_check_id)i;
         struct sm_check check = rows[id](&fit);
         if (confirmed_by_hand(&c->drive->confirmed, id))
-            check = confirm(check);
+            check = confirm(check, id, result);
         check.id = id;
         result->checks[id] = check;
     }

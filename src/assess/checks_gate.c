@@ -13,6 +13,9 @@
 /* 1: margin on the sum of delays, as makers' notes on dead time put it (value from memory). */
 #define DEAD_TIME_MARGIN 1.2
 
+/* ohm: less than this is no resistor (common practice: any wire has more). */
+#define NO_RESISTOR 1e-6
+
 /* V, of both voltages given. */
 static double swing(const struct sm_drive_gate *gate)
 {
@@ -71,10 +74,11 @@ struct sm_check check_gate_peak_current(const struct fit *fit)
     const double limit = drive->driver_peak_current.value;
     const double resistance = (fmin(drive->rg_on.value, drive->rg_off.value) + inside->value) /
                               fit->drive->rating.parallel;
-    if (!(resistance > 0.0))
+    if (resistance < NO_RESISTOR)
         return (struct sm_check){ .result = SM_CHECK_WARN,
                                   .limit = { .given = true, .value = limit },
-                                  .why = { .id = SM_NOTE_GATE_PEAK_CURRENT_OPEN } };
+                                  .why = { .id = SM_NOTE_GATE_PEAK_CURRENT_OPEN,
+                                           .value = { resistance } } };
     const double current = volts / resistance;
     struct sm_check check =
         exceeds(current, limit)

@@ -185,7 +185,8 @@ static bool check_at_least(const struct sm_check *check)
         check->id == SM_CHECK_ISOLATION) {
         return true;
     }
-    const bool broken = check->result == SM_CHECK_WARN || check->result == SM_CHECK_FAIL;
+    const bool broken = check->result == SM_CHECK_WARN || check->result == SM_CHECK_FAIL ||
+                        check->why.id == SM_NOTE_CONFIRMED_AGAINST;
     return broken && check->value.value < check->limit.value;
 }
 
