@@ -160,7 +160,9 @@ static enum sm_status run_original(const struct sm_case *c, struct sm_result *re
 enum sm_status sm_run(const struct sm_case *c, struct sm_result *result, struct sm_faults *faults)
 {
     const struct sm_module *at = c->module;
-    enum sm_status status = run_guarded(c, result);
+    enum sm_status status = sm_case_sanity(c, &result->warnings);
+    if (status == SM_OK)
+        status = run_guarded(c, result);
     if (status == SM_OK && c->original) {
         at = c->original;
         status = run_original(c, result);

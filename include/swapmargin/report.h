@@ -37,6 +37,9 @@ enum sm_status sm_report_sweep(const struct sm_case *c, const struct sm_sweep *s
 /* One fault as one line: "FILE:LINE: [section] key: message". */
 void sm_report_fault(const struct sm_fault *fault, struct sm_text *out);
 
+/* One warning as one line: "FILE:LINE: warning: [section] key: message". */
+void sm_report_warning(const struct sm_warning *warning, struct sm_text *out);
+
 #ifdef __cplusplus
 }
 #endif

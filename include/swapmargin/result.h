@@ -232,6 +232,30 @@ struct sm_comparison {
     size_t n_rows;
 };
 
+/* --------------------------------------------------------------- warnings */
+
+/* Every slip that is looked for; rows of sanity.def. */
+enum sm_sanity_id {
+#define SANITY(id, text) SM_SANITY_##id,
+#include "swapmargin/sanity.def"
+#undef SANITY
+    SM_SANITY_COUNT
+};
+
+/* A value of a module file that looks like a slip, used as it stands. */
+struct sm_warning {
+    enum sm_sanity_id id;
+    const char *file; /* borrowed from the module; NULL when it has none */
+    int line;         /* 1-based; 0 when not known */
+    enum sm_module_key key;
+    double value[SM_NOTE_ARGS]; /* SI, in the order of the placeholders */
+};
+
+struct sm_warnings {
+    struct sm_warning *list; /* owned; file by file, in the order of lines */
+    size_t count, capacity;
+};
+
 /* ----------------------------------------------------------------- result */
 
 enum sm_verdict { SM_APPROVE, SM_CONDITIONAL, SM_REJECT };
@@ -255,6 +279,7 @@ struct sm_result {
     enum sm_verdict verdict;
     struct sm_notes reasons, conditions, notes;
     struct sm_comparison comparison;
+    struct sm_warnings warnings; /* of the module's file, then of the original's */
 };
 
 void sm_result_init(struct sm_result *result);

@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "assess/notes.h"
 
+#include "swapmargin/engine.h"
+
 #include <assert.h>
 #include <stdlib.h>
 
@@ -77,6 +79,7 @@ static void contents_free(struct sm_result *result)
     free(result->conditions.list);
     free(result->notes.list);
     free(result->comparison.rows);
+    sm_warnings_release(&result->warnings);
 }
 
 void sm_result_release(struct sm_result *result)

@@ -1,6 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "cmd/case_files.h"
 
+#include "cmd/output.h"
+#include "swapmargin/engine.h"
+
 #include <string.h>
 
 void case_files_init(struct case_files *files)
@@ -31,6 +34,19 @@ static enum sm_status original_load(const struct options *options, enum sm_statu
     return sm_module_load(name, &files->original, faults);
 }
 
+static enum sm_status files_look_through(const struct case_files *files, struct sm_faults *faults)
+{
+    const struct sm_case c = { .drive = &files->drive,
+                               .module = &files->module,
+                               .original = files->has_original ? &files->original : NULL };
+    struct sm_warnings warnings;
+    sm_warnings_init(&warnings);
+    const enum sm_status status = sm_case_sanity(&c, &warnings);
+    output_warnings(&warnings);
+    sm_warnings_release(&warnings);
+    return status == SM_OK ? SM_OK : sm_fault_add(faults, status, NULL, "out of memory");
+}
+
 enum sm_status case_files_load(const struct options *options, struct case_files *files,
                                struct sm_faults *faults)
 {
@@ -42,7 +58,8 @@ enum sm_status case_files_load(const struct options *options, struct case_files 
     const enum sm_status module = sm_module_load(options->operands[1], &files->module, faults);
     const enum sm_status original = original_load(options, module, files, faults);
     status = status != SM_OK ? status : module;
-    return status != SM_OK ? status : original;
+    status = status != SM_OK ? status : original;
+    return status != SM_OK ? status : files_look_through(files, faults);
 }
 
 enum sm_status case_files_assemble(const struct case_files *files, struct sm_case *c,

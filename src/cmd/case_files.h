@@ -20,7 +20,8 @@ void case_files_init(struct case_files *files);
 
 /* Reads the drive of the first operand and the module of the second, with the options --joint,
  * --original and --tables.  All files are read, so that all their faults are told at once, those of
- * a file named twice once; the drive only where the tables it is judged by could be read.
+ * a file named twice once; the drive only where the tables it is judged by could be read.  What
+ * looks like a slip in a module file is told on standard error and changes nothing.
  * Returned: the first status that is not SM_OK. */
 enum sm_status case_files_load(const struct options *options, struct case_files *files,
                                struct sm_faults *faults);

@@ -228,6 +228,17 @@ void output_faults(const struct sm_faults *faults)
     sm_text_release(&text);
 }
 
+void output_warnings(const struct sm_warnings *warnings)
+{
+    struct sm_text text;
+    sm_text_init(&text);
+    for (size_t i = 0; i < warnings->count; i++) {
+        sm_report_warning(&warnings->list[i], &text);
+    }
+    output_error(&text);
+    sm_text_release(&text);
+}
+
 void output_guard(void)
 {
     for (int fd = STDIN_FILENO; fd <= STDERR_FILENO; fd++) {

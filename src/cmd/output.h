@@ -22,6 +22,9 @@ enum sm_status output_standard(const struct sm_text *text, struct sm_faults *fau
 /* Writes all faults to standard error, one a line. */
 void output_faults(const struct sm_faults *faults);
 
+/* Writes all warnings to standard error, one a line. */
+void output_warnings(const struct sm_warnings *warnings);
+
 /* Writes a text to standard error. */
 void output_error(const struct sm_text *text);
 

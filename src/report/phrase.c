@@ -2,6 +2,7 @@
 #include "report/phrase.h"
 
 #include "report/glyph.h"
+#include "report/words.h"
 #include "swapmargin/quantity.h"
 
 #include <math.h>
@@ -138,4 +139,11 @@ void phrase_template(struct sm_text *out, const char *sentence, const struct sm_
 void phrase_note(struct sm_text *out, const struct sm_note *note, bool utf8)
 {
     phrase_template(out, sm_note_template(note->id), note, utf8);
+}
+
+void phrase_warning(struct sm_text *out, const struct sm_warning *warning, bool utf8)
+{
+    struct sm_note note = { .text = NULL };
+    memcpy(note.value, warning->value, sizeof note.value);
+    phrase_template(out, word_sanity(warning->id), &note, utf8);
 }

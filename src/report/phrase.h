@@ -26,4 +26,7 @@ void phrase_note(struct sm_text *out, const struct sm_note *note, bool utf8);
 void phrase_template(struct sm_text *out, const char *sentence, const struct sm_note *note,
                      bool utf8);
 
+/* Adds the warning's sentence, without its place. */
+void phrase_warning(struct sm_text *out, const struct sm_warning *warning, bool utf8);
+
 #endif

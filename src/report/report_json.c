@@ -319,6 +319,28 @@ static json_t *cautions_json(struct json_writer *writer)
     return array;
 }
 
+json_t *json_warnings(struct json_writer *writer, const struct sm_warnings *warnings)
+{
+    json_t *array = json_array();
+    for (size_t i = 0; i < warnings->count; i++) {
+        const struct sm_warning *warning = &warnings->list[i];
+        const struct word_key *key = word_module_key(warning->key);
+        struct sm_text text;
+        sm_text_init(&text);
+        phrase_warning(&text, warning, true);
+        json_t *row = json_object();
+        json_put(writer, row, "file", json_words(writer, warning->file));
+        json_put(writer, row, "line",
+                 warning->line > 0 ? json_integer(warning->line) : json_null());
+        json_put(writer, row, "section", json_words(writer, key->section));
+        json_put(writer, row, "key", json_words(writer, key->key));
+        json_put(writer, row, "text", json_words(writer, text.data));
+        json_append(writer, array, row);
+        sm_text_release(&text);
+    }
+    return array;
+}
+
 static json_t *check_root(struct json_writer *writer, const struct sm_case *c,
                           const struct sm_result *result)
 {
@@ -338,6 +360,7 @@ static json_t *check_root(struct json_writer *writer, const struct sm_case *c,
     json_put(writer, root, "reasons", json_notes(writer, &result->reasons));
     json_put(writer, root, "conditions", json_notes(writer, &result->conditions));
     json_put(writer, root, "notes", json_notes(writer, &result->notes));
+    json_put(writer, root, "warnings", json_warnings(writer, &result->warnings));
     json_put(writer, root, "cautions", cautions_json(writer));
     json_put(writer, root, "original", json_original(writer, c, result));
     json_put(writer, root, "original_why",

@@ -17,6 +17,9 @@ json_t *json_module(struct json_writer *writer, const struct sm_case *c,
                     const struct sm_result *result);
 json_t *json_points(struct json_writer *writer, const struct sm_result *result);
 
+/* {"file", "line", "section", "key", "text"} of each value that looks like a slip. */
+json_t *json_warnings(struct json_writer *writer, const struct sm_warnings *warnings);
+
 /* The original beside the candidate; null without one (json_original.c). */
 json_t *json_original(struct json_writer *writer, const struct sm_case *c,
                       const struct sm_result *result);

@@ -186,6 +186,12 @@ static void facts(const struct check_sheet *s)
         sheet_item(sheet, block, "Original", sheet_original_fact(s));
     }
     sheet_item(sheet, block, "Read from", files_words(s));
+    const size_t n = s->result->warnings.count;
+    if (n > 0) {
+        sheet_item(sheet, block, "Warnings",
+                   sheet_format(sheet, "%zu value%s of the module files: see \"" SHEET_UNLIKELY "\"", n,
+                                n == 1 ? "" : "s"));
+    }
 }
 
 /* ------------------------------------------------------------------ lists */
@@ -295,6 +301,7 @@ void sheet_check(struct sheet *sheet, const struct sm_case *c, const struct sm_r
     sheet_limits(&s);
     sheet_checks(&s);
     sheet_original(&s);
+    sheet_warnings(&s);
     conditions(&s);
     inputs_defaults(sheet, c);
     assumptions(&s);

@@ -26,6 +26,9 @@ void sheet_limits(const struct check_sheet *s);
 void sheet_checks(const struct check_sheet *s);
 void sheet_original(const struct check_sheet *s); /* sheet_original.c */
 
+void sheet_warnings(const struct check_sheet *s); /* sheet_warnings.c */
+#define SHEET_UNLIKELY "Values that look like a slip"
+
 /* The original's own margin and how the candidate compares; only with one. */
 #define SHEET_BESIDE "Beside the original"
 const char *sheet_original_fact(const struct check_sheet *s);

@@ -40,6 +40,27 @@ const struct word_compared *word_compared(enum sm_compared_id id)
     return (unsigned)id < SM_COMPARED_COUNT ? &rows[id] : &none;
 }
 
+const struct word_key *word_module_key(enum sm_module_key id)
+{
+    static const struct word_key rows[SM_MODULE_KEY_COUNT] = {
+#define KEY(id, section, key, ...) [SM_MODULE_##id] = { section, key },
+#include "swapmargin/keys_module.def"
+#undef KEY
+    };
+    static const struct word_key none = { "", "" };
+    return (unsigned)id < SM_MODULE_KEY_COUNT ? &rows[id] : &none;
+}
+
+const char *word_sanity(enum sm_sanity_id id)
+{
+    static const char *const rows[SM_SANITY_COUNT] = {
+#define SANITY(id, text) [SM_SANITY_##id] = text,
+#include "swapmargin/sanity.def"
+#undef SANITY
+    };
+    return (unsigned)id < SM_SANITY_COUNT ? rows[id] : "";
+}
+
 /* A word of a list, "" outside it: a report never shows a wild pointer. */
 static const char *word_at(const char *const *words, size_t count, unsigned index)
 {

@@ -27,6 +27,17 @@ struct word_compared {
 
 const struct word_compared *word_compared(enum sm_compared_id id);
 
+/* A key of a module file. */
+struct word_key {
+    const char *section;
+    const char *key;
+};
+
+const struct word_key *word_module_key(enum sm_module_key id);
+
+/* The row of sanity.def with its placeholders. */
+const char *word_sanity(enum sm_sanity_id id);
+
 const char *word_verdict(enum sm_verdict verdict);          /* "approve" */
 const char *word_chip(enum sm_chip_kind chip);              /* "igbt": for machines */
 const char *word_chip_title(enum sm_chip_kind chip);        /* "IGBT": for people */
