@@ -188,9 +188,9 @@ static void facts(const struct check_sheet *s)
     sheet_item(sheet, block, "Read from", files_words(s));
     const size_t n = s->result->warnings.count;
     if (n > 0) {
-        sheet_item(sheet, block, "Warnings",
-                   sheet_format(sheet, "%zu value%s of the module files: see \"" SHEET_UNLIKELY "\"", n,
-                                n == 1 ? "" : "s"));
+        sheet_item(
+            sheet, block, "Warnings",
+            sheet_format(sheet, "%zu on what the module files say: see \"" SHEET_UNLIKELY "\"", n));
     }
 }
 
