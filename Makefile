@@ -131,7 +131,7 @@ $(TESTS): $(OBJECTS_TEST) $(filter-out %/main.o,$(OBJECTS_CMD)) $(LIBRARY) $(PRO
 	    $(LIBRARY) -lcriterion $(LDLIBS)
 
 -include $(OBJECTS_LIB:.o=.d) $(OBJECTS_CMD:.o=.d) $(OBJECTS_TEST:.o=.d) $(BENCHES:=.d) \
-    $(BUILD)/keys_doc.d
+    $(BUILD)/keys_doc.d $(BUILD)/published_rows.d
 
 # ------------------------------------------------------------------- targets
 EXAMPLE_DRIVE  := examples/drive.ini
@@ -287,6 +287,20 @@ docs: $(BUILD)/keys_doc $(PROGRAM) ## writes docs/keys.md and the sheet in READM
 
 $(BUILD)/keys_doc: tests/tools/keys_doc.c $(LIBRARY) Makefile
 	$(COMPILE) -MF $@.d -o $@ $< $(LIBRARY) $(LDFLAGS) $(LDLIBS)
+
+DOCS_TABLES := docs/validation.md docs/worked-example.md
+
+.PHONY: validation
+validation: $(PROGRAM) $(BUILD)/published_rows ## writes the tables of validation.md and worked-example.md anew
+	$(PYTHON) -B tests/reference/document.py write --program $(abspath $(PROGRAM)) \
+	    --rows $(abspath $(BUILD)/published_rows) $(DOCS_TABLES)
+
+# The rows of tests/published/ need the test objects that compute them, and no test framework.
+OBJECTS_ROWS := $(patsubst %.c,$(BUILD)/obj/%.o,$(wildcard tests/support/published*.c) \
+    tests/support/fixture.c)
+
+$(BUILD)/published_rows: tests/tools/published_rows.c $(OBJECTS_ROWS) $(LIBRARY) Makefile
+	$(COMPILE) -Itests -MF $@.d -o $@ $< $(OBJECTS_ROWS) $(LIBRARY) $(LDFLAGS) $(LDLIBS)
 
 # ------------------------------------------------------------------ install
 BINDIR     := $(DESTDIR)$(PREFIX)/bin

@@ -3,9 +3,12 @@
  * The rows of tests/published/: printed values of publications, each beside what the library makes
  * of the same inputs.  Source, tag and the reason of the tolerance stand in the row. */
 #include "support/published.h"
+#include "support/run.h"
 
 #include <criterion/criterion.h>
 #include <math.h>
+#include <stdlib.h>
+#include <string.h>
 
 static void expect_rows(enum published_group group)
 {
@@ -52,4 +55,21 @@ Test(published, there_are_forty_rows_and_twelve_values_that_were_seen_in_print)
     }
     cr_assert_geq(all, (size_t)40);
     cr_assert_geq(seen, (size_t)12);
+}
+
+Test(published, validation_md_shows_these_rows)
+{
+    char *document = run_file(SM_DOCS_DIR "/validation.md");
+    cr_assert_not_null(document);
+    for (int g = 0; g < PUBLISHED_GROUPS; g++) {
+        struct sm_text table;
+        sm_text_init(&table);
+        published_table((enum published_group)g, &table);
+        cr_assert(table.data && !table.out_of_memory);
+        cr_expect(strstr(document, table.data),
+                  "docs/validation.md differs in '%s': make validation",
+                  published_name((enum published_group)g));
+        sm_text_release(&table);
+    }
+    free(document);
 }

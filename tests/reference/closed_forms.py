@@ -64,14 +64,8 @@ def expected(scheme, m, phi):
             switching * (E_ON + E_OFF), switching * E_RR)
 
 
-def check(name, got, want, tolerance=RELATIVE):
-    bad = abs(got - want) > tolerance * abs(want)
-    print("%-46s %14.8f %14.8f%s" % (name, got, want, "  MISS" if bad else ""))
-    return bad
-
-
 def losses():
-    missed = 0
+    """(name, computed, closed form) of each mean loss, W"""
     for scheme, m, pf in (("sine", 0.8, 0.85), ("sine", 1.0, -0.6), ("third-harmonic", 1.1, 0.7),
                           ("third-harmonic", 0.5, -0.9), ("clamped", 0.9, 0.8), ("clamped", 1.1, 0.55)):
         c = case(scheme, m, pf)
@@ -81,18 +75,17 @@ def losses():
         want = expected(scheme, m, point.phi)
         label = "%s m=%g pf=%g " % (scheme, m, pf)
         if scheme != "clamped":
-            missed += check(label + "igbt conduction", igbt["conduction"], want[0])
-            missed += check(label + "diode conduction", diode["conduction"], want[1])
-        missed += check(label + "igbt switching", igbt["e_on"] + igbt["e_off"], want[2])
-        missed += check(label + "diode recovery", diode["e_rr"], want[3])
-    return missed
+            yield label + "igbt conduction", igbt["conduction"], want[0]
+            yield label + "diode conduction", diode["conduction"], want[1]
+        yield label + "igbt switching", igbt["e_on"] + igbt["e_off"], want[2]
+        yield label + "diode recovery", diode["e_rr"], want[3]
 
 
 def half_sine():
     """100 W half sine through four Foster terms against its Fourier series at the pulse's middle and peak."""
     chip = Chip.__new__(Chip)
     chip.r, chip.tau = np.array([0.02, 0.085, 0.155, 0.07]), np.array([0.0012, 0.014, 0.055, 0.19])
-    n, missed = reference.GRID, 0
+    n = reference.GRID
     theta = (np.arange(n) + 0.5) * 2 * math.pi / n
     p = np.maximum(100 * np.cos(theta), 0.0)
     order = np.arange(2, 400000, 2)
@@ -104,10 +97,26 @@ def half_sine():
         k = int(np.argmax(got))
         for j in (0, k, n // 2):
             series = 100 * float(np.sum(np.real(weight * z * np.exp(1j * order * theta[j]))))
-            missed += check("half sine %g Hz at %.1f degrees, K" % (f, math.degrees(theta[j])), got[j], series)
-    return missed
+            yield "half sine %g Hz at %.1f degrees, K" % (f, math.degrees(theta[j])), float(got[j]), series
+
+
+def rows():
+    yield from losses()
+    yield from half_sine()
+
+
+def missed(got, want):
+    return abs(got - want) > RELATIVE * abs(want)
+
+
+def main():
+    misses = 0
+    print("%-46s %14s %14s" % ("", "computed", "closed form"))
+    for name, got, want in rows():
+        misses += missed(got, want)
+        print("%-46s %14.8f %14.8f%s" % (name, got, want, "  MISS" if missed(got, want) else ""))
+    sys.exit(1 if misses else 0)
 
 
 if __name__ == "__main__":
-    print("%-46s %14s %14s" % ("", "computed", "closed form"))
-    sys.exit(1 if losses() + half_sine() else 0)
+    main()

@@ -81,6 +81,11 @@ def compare_pair(program, name, cases, with_extras):
     return worst, misses
 
 
+def names(cases):
+    """Of all pairs in a folder."""
+    return sorted(os.path.basename(f)[:-len("-drive.ini")] for f in glob.glob(os.path.join(cases, "*-drive.ini")))
+
+
 def dotted(path):
     return ".".join(str(p) for p in path)
 
@@ -92,11 +97,9 @@ def main():
     parser.add_argument("--only")
     parser.add_argument("--extras", action="store_true", help="also overload and limits")
     args = parser.parse_args()
-    names = sorted(os.path.basename(f)[:-len("-drive.ini")]
-                   for f in glob.glob(os.path.join(args.cases, "*-drive.ini")))
-    failed = 0
+    failed, pairs = 0, names(args.cases)
     print("%-34s %10s %10s %10s  %s" % ("case", "watts W", "kelvins K", "numbers", "misses"))
-    for name in names:
+    for name in pairs:
         if args.only and args.only != name:
             continue
         try:
@@ -112,8 +115,8 @@ def main():
         if len(misses) > 12:
             print("    and %d more" % (len(misses) - 12))
         failed += bool(misses)
-    print("%d of %d cases miss" % (failed, len(names)) if failed else "all within tolerance")
-    sys.exit(1 if failed or not names else 0)
+    print("%d of %d cases miss" % (failed, len(pairs)) if failed else "all within tolerance")
+    sys.exit(1 if failed or not pairs else 0)
 
 
 if __name__ == "__main__":

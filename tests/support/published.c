@@ -44,13 +44,15 @@ static int decimals(const char *printed)
 
 static void row_write(const struct published *row, struct sm_text *out)
 {
-    const int n = decimals(row->printed);
+    const int n = decimals(row->printed) + 1;
     const double difference = row->ours - row->value;
-    /* a difference that rounds to nothing is nothing, whichever side it is on */
-    const double shown = fabs(difference) < 0.5 * pow(10.0, -(n + 1)) ? 0.0 : difference;
-    sm_text_add(out, "| %s | %s | %s | %.*f | %+.*f | %g: %s | %s | %s |\n", row->what, row->unit,
-                row->printed, n + 1, row->ours, n + 1, shown, row->tolerance, row->why,
-                tags[row->tag], row->source);
+    sm_text_add(out, "| %s | %s | %s | %.*f | ", row->what, row->unit, row->printed, n, row->ours);
+    if (fabs(difference) < 0.5 * pow(10.0, -n)) /* rounds to nothing, whichever side it is on */
+        sm_text_add(out, "0");
+    else
+        sm_text_add(out, "%+.*f", n, difference);
+    sm_text_add(out, " | %g: %s | %s | %s |\n", row->tolerance, row->why, tags[row->tag],
+                row->source);
 }
 
 void published_table(enum published_group group, struct sm_text *out)

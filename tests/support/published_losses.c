@@ -8,9 +8,7 @@
 
 #include <string.h>
 
-#define AIRCRAFT                                                                                   \
-    "FAST-OAD_CS23-HE (ISAE-SUPAERO), design code for hybrid aircraft, expected values of its "    \
-    "inverter's unit tests"
+#define AIRCRAFT "FAST-OAD_CS23-HE, unit tests of the inverter"
 #define MANUAL "Hitachi, IGBT module application manual, 5.5.1.2"
 #define CASANELLAS                                                                                 \
     "Casanellas, IEE Proc. Electr. Power Appl. 141(5), 1994, as transcribed in a public program"
