@@ -334,6 +334,34 @@ Test(docs, every_link_between_documents_resolves)
     cr_assert_geq(seen, 8);
 }
 
+/* -------------------------------------------------------------- commands */
+
+static const char *const commands[] = {
+#define COMMAND(id, name, ...) name,
+#include "swapmargin/commands.def"
+#undef COMMAND
+};
+
+static const char *const options[] = {
+#define OPTION(id, name, ...) "`--" name,
+#include "swapmargin/options.def"
+#undef OPTION
+};
+
+Test(docs, every_command_and_option_is_told)
+{
+    const char *told = document("docs/commands.md");
+    for (size_t i = 0; i < sizeof commands / sizeof commands[0]; i++) {
+        char heading[80], row[80];
+        (void)snprintf(heading, sizeof heading, "\n## %s\n", commands[i]);
+        (void)snprintf(row, sizeof row, "\n| `swapmargin %s ", commands[i]);
+        cr_expect(strstr(told, heading), "docs/commands.md lacks a section %s", commands[i]);
+        cr_expect(strstr(document("README.md"), row), "README.md's commands lack %s", commands[i]);
+    }
+    for (size_t i = 0; i < sizeof options / sizeof options[0]; i++)
+        cr_expect(strstr(told, options[i]), "docs/commands.md lacks %s`", options[i]);
+}
+
 /* ----------------------------------------------------------------- sheet */
 
 Test(docs, the_sheet_in_the_readme_is_the_beginning_of_the_real_one)
