@@ -2,6 +2,7 @@
  * The rules of the verdict and of what is told; each expected value is the rule's own statement. */
 #include "assess/verdict.h"
 
+#include "base/maths.h"
 #include "support/fixture.h"
 #include "support/near.h"
 #include "swapmargin/engine.h"
@@ -137,6 +138,27 @@ Test(verdict, one_temperature_of_turn_off_alone_is_told)
     f.module.igbt_switching.e_on.n = 1;
     run(&f, &result);
     cr_assert(told_of(&result.notes, SM_NOTE_ENERGY_ONE_TEMPERATURE, "IGBT"), "both alike: once");
+    sm_result_release(&result);
+}
+
+/* 77 A rms peak at 108.9 A, within the table; an overload of 150 % does not: 163.3 A. */
+Test(verdict, an_overload_beyond_the_curves_is_told)
+{
+    struct fixture f;
+    struct sm_result result;
+    fixture_make(&f);
+    f.current[1] = f.e_current[1] = 120.0;
+    run(&f, &result);
+    cr_assert_not(has(&result.notes, SM_NOTE_VOLTAGE_BEYOND));
+    sm_result_release(&result);
+    f.drive.rating.overload_current = (struct sm_optional){ true, 1.5 };
+    f.drive.rating.overload_time = (struct sm_optional){ true, 1.0 };
+    run(&f, &result);
+    cr_assert(has(&result.notes, SM_NOTE_VOLTAGE_BEYOND));
+    cr_assert(has(&result.notes, SM_NOTE_ENERGY_BEYOND));
+    for (size_t i = 0; i < result.notes.count; i++)
+        if (result.notes.list[i].id == SM_NOTE_VOLTAGE_BEYOND)
+            NEAR(result.notes.list[i].value[0], SQRT2 * 1.5 * 77.0, 1e-9);
     sm_result_release(&result);
 }
 

@@ -48,12 +48,14 @@ static void tell_drive(const struct sm_case *c, struct sm_result *result)
 
 /* ---------------------------------------------------------- the curves */
 
-/* A: the highest peak of all points. */
-static double highest_peak(const struct sm_result *result)
+/* A per module: the highest peak of all that was computed, overload and hold too. */
+static double highest_peak(const struct sm_case *c, const struct sm_result *result)
 {
-    double peak = 0.0;
+    double peak = result->hold.current;
     for (size_t i = 0; i < result->n_points; i++)
         peak = fmax(peak, SQRT2 * result->points[i].i_module);
+    for (size_t i = 0; i < result->n_overload; i++)
+        peak = fmax(peak, SQRT2 * result->overload[i].i_drive / c->drive->rating.parallel);
     return peak;
 }
 
@@ -71,6 +73,11 @@ static struct reach junction_reach(const struct sm_result *result, int chip)
         reach.coldest = fmin(reach.coldest, p->chip[chip].tvj_min);
         reach.hottest = fmax(reach.hottest, p->chip[chip].tvj_max);
     }
+    for (size_t i = 0; i < result->n_overload; i++)
+        if (!result->overload[i].runaway && (int)result->overload[i].worst == chip)
+            reach.hottest = fmax(reach.hottest, result->overload[i].tvj_max);
+    if (!result->hold.runaway)
+        reach.hottest = fmax(reach.hottest, result->hold.tvj[chip]);
     return reach;
 }
 
@@ -99,10 +106,9 @@ static void tell_temperature(const struct told_rows *told, enum sm_note_id beyon
                  (struct sm_note){ .id = beyond, .value = { t, low, high }, .text = told->name });
 }
 
-static void tell_conduction(const struct sm_conduction *conduction, int chip,
+static void tell_conduction(const struct sm_conduction *conduction, int chip, double peak,
                             struct sm_result *result)
 {
-    const double peak = highest_peak(result);
     const double last = conduction->current.v[conduction->current.n - 1];
     if (peak > last)
         note_add(result, (struct sm_note){ .id = SM_NOTE_VOLTAGE_BEYOND,
@@ -117,9 +123,9 @@ static void tell_conduction(const struct sm_conduction *conduction, int chip,
     tell_temperature(&told, SM_NOTE_VOLTAGE_TEMPERATURE, result);
 }
 
-static void tell_energy_current(const struct sm_switching *s, int chip, struct sm_result *result)
+static void tell_energy_current(const struct sm_switching *s, int chip, double peak,
+                                struct sm_result *result)
 {
-    const double peak = highest_peak(result);
     const double last = s->current.v[s->current.n - 1];
     struct sm_note note = { .value = { last, s->current_exponent },
                             .text = note_chip((enum sm_chip_kind)chip) };
@@ -176,12 +182,13 @@ static void tell_bus(const struct sm_case *c, const struct sm_switching *s, int 
 static void tell_curves(const struct sm_case *c, struct sm_result *result)
 {
     const struct sm_module *m = c->module;
-    tell_conduction(&m->igbt_conduction, SM_IGBT, result);
-    tell_energy_current(&m->igbt_switching, SM_IGBT, result);
+    const double peak = highest_peak(c, result);
+    tell_conduction(&m->igbt_conduction, SM_IGBT, peak, result);
+    tell_energy_current(&m->igbt_switching, SM_IGBT, peak, result);
     tell_igbt_energies(&m->igbt_switching, result);
     tell_bus(c, &m->igbt_switching, SM_IGBT, result);
-    tell_conduction(&m->diode_conduction, SM_DIODE, result);
-    tell_energy_current(&m->diode_recovery, SM_DIODE, result);
+    tell_conduction(&m->diode_conduction, SM_DIODE, peak, result);
+    tell_energy_current(&m->diode_recovery, SM_DIODE, peak, result);
     tell_energy_rows(&m->diode_recovery,
                      &(struct told_rows){ &m->diode_recovery.e_rr, SM_DIODE, note_chip(SM_DIODE) },
                      result);
