@@ -25,8 +25,8 @@ MAKEFLAGS += --no-builtin-rules --no-print-directory
 # ------------------------------------------------------------------ packages
 # Debian 12 names, in this one place.  `setup` installs only those that are missing.
 PACKAGES_BUILD := gcc libc6-dev libgsl-dev libiniparser-dev libjansson-dev
-PACKAGES_TEST  := libcriterion-dev python3 python3-numpy python3-scipy ngspice
-PACKAGES_CHECK := g++ clang libclang-rt-14-dev clang-tidy clang-format cppcheck valgrind lcov git
+PACKAGES_TEST  := libcriterion-dev jq python3 python3-numpy python3-scipy ngspice
+PACKAGES_CHECK := g++ clang libomp-14-dev libclang-rt-14-dev clang-tidy clang-format cppcheck valgrind lcov git
 
 # --------------------------------------------------------------------- flags
 # -std=c11               the language we write; no extensions
@@ -65,6 +65,8 @@ INCLUDES := -Isrc -Iinclude -Itables -I$(BUILD)/gen
 DEPEND   := -MMD -MP
 # GSL for curves and roots, iniparser for INI syntax, jansson for JSON, libm for the rest
 LDLIBS   := -lgsl -lgslcblas -liniparser -ljansson -lm
+# The program compares many candidates at once (OpenMP); the library itself starts no thread.
+THREADS  := -fopenmp
 COMPILE   = $(CC) $(STANDARD) $(WARNINGS) $(INCLUDES) $(DEFINES) $(CPPFLAGS) $(CFLAGS) $(DEPEND)
 
 # --------------------------------------------------------------------- files
@@ -87,6 +89,8 @@ TESTS   := $(BUILD)/tests/all
 # POSIX is used at the two ends only: reading files and writing them.
 $(BUILD)/obj/src/input/%.o $(BUILD)/obj/src/cmd/%.o: DEFINES := -D_POSIX_C_SOURCE=200809L
 $(BUILD)/obj/src/cmd/%.o: DEFINES += -DSM_VERSION='"$(VERSION)"'
+# The one place that works on several processors at once.
+$(BUILD)/obj/src/cmd/compare_run.o: STANDARD += -fopenmp
 # Tests find the program and the data through these, whatever folder they run in.
 $(BUILD)/obj/tests/%.o: WARNINGS := $(WARNINGS_TEST)
 $(BUILD)/obj/tests/%.o: DEFINES := -Itests -D_POSIX_C_SOURCE=200809L -DSM_VERSION='"$(VERSION)"' \
@@ -100,7 +104,7 @@ all: $(PROGRAM) $(LIBRARY) ## the program and the library (the default)
 
 $(PROGRAM): $(OBJECTS_CMD) $(LIBRARY)
 	mkdir -p $(@D)
-	$(CC) $(CFLAGS) $(LDFLAGS) -o $@ $(OBJECTS_CMD) $(LIBRARY) $(LDLIBS)
+	$(CC) $(CFLAGS) $(LDFLAGS) $(THREADS) -o $@ $(OBJECTS_CMD) $(LIBRARY) $(LDLIBS)
 
 $(LIBRARY): $(OBJECTS_LIB)
 	mkdir -p $(@D)
@@ -128,7 +132,7 @@ test-program: $(TESTS)
 $(TESTS): $(OBJECTS_TEST) $(filter-out %/main.o,$(OBJECTS_CMD)) $(LIBRARY) $(PROGRAM)
 	mkdir -p $(@D)
 	$(CC) $(CFLAGS) $(LDFLAGS) -o $@ $(OBJECTS_TEST) $(filter-out %/main.o,$(OBJECTS_CMD)) \
-	    $(LIBRARY) -lcriterion $(LDLIBS)
+	    $(LIBRARY) -lcriterion $(THREADS) $(LDLIBS)
 
 -include $(OBJECTS_LIB:.o=.d) $(OBJECTS_CMD:.o=.d) $(OBJECTS_TEST:.o=.d) $(BENCHES:=.d) \
     $(BUILD)/keys_doc.d $(BUILD)/published_rows.d

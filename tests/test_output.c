@@ -82,7 +82,8 @@ Test(output, a_new_file_is_whole_and_has_the_users_mode)
     struct bench b;
     bench_open(&b);
     (void)umask(027);
-    cr_expect_eq(output_file(b.path, &b.text, NULL, 0, &b.faults), SM_OK);
+    cr_expect_eq(output_file(b.path, &(struct output_body){ .text = &b.text }, NULL, 0, &b.faults),
+                 SM_OK);
     file_is(b.path, "one\ntwo\n");
     cr_expect_eq(file_mode(b.path), 0640); /* 0666 less the mask */
     cr_expect_eq(bench_files(&b), 1, "no temporary file is left");
@@ -95,7 +96,8 @@ Test(output, an_old_file_is_replaced_and_keeps_its_mode)
     bench_open(&b);
     file_put(b.path, "old and much longer than the new one\n");
     cr_assert_eq(chmod(b.path, 0604), 0);
-    cr_expect_eq(output_file(b.path, &b.text, NULL, 0, &b.faults), SM_OK);
+    cr_expect_eq(output_file(b.path, &(struct output_body){ .text = &b.text }, NULL, 0, &b.faults),
+                 SM_OK);
     file_is(b.path, "one\ntwo\n");
     cr_expect_eq(file_mode(b.path), 0604);
     bench_close(&b);
@@ -110,7 +112,8 @@ Test(output, a_link_is_followed)
     (void)snprintf(link, sizeof link, "%s/link", b.folder);
     file_put(b.path, "old\n");
     cr_assert_eq(symlink("sheet.txt", link), 0);
-    cr_expect_eq(output_file(link, &b.text, NULL, 0, &b.faults), SM_OK);
+    cr_expect_eq(output_file(link, &(struct output_body){ .text = &b.text }, NULL, 0, &b.faults),
+                 SM_OK);
     file_is(b.path, "one\ntwo\n");
     cr_assert_eq(lstat(link, &st), 0);
     cr_expect(S_ISLNK(st.st_mode));
@@ -125,7 +128,9 @@ Test(output, an_input_is_never_written_over)
     file_put(b.path, "[drive]\n");
     (void)snprintf(same, sizeof same, "%s/./sheet.txt", b.folder);
     const char *inputs[] = { "elsewhere.ini", same };
-    cr_expect_eq(output_file(b.path, &b.text, inputs, 2, &b.faults), SM_ERR_FILE);
+    cr_expect_eq(
+        output_file(b.path, &(struct output_body){ .text = &b.text }, inputs, 2, &b.faults),
+        SM_ERR_FILE);
     file_is(b.path, "[drive]\n");
     cr_assert_eq(b.faults.count, 1);
     cr_expect_not_null(strstr(b.faults.list[0].message, "one of the files read"));
@@ -141,8 +146,9 @@ Test(output, a_place_that_cannot_be_written_leaves_nothing_behind)
     (void)snprintf(places[1], sizeof places[1], "%s/none/sheet.txt", b.folder);
     (void)snprintf(places[2], sizeof places[2], "%s/new/", b.folder);
     for (size_t i = 0; i < 3; i++) {
-        cr_expect_eq(output_file(places[i], &b.text, NULL, 0, &b.faults), SM_ERR_FILE, "%s",
-                     places[i]);
+        cr_expect_eq(
+            output_file(places[i], &(struct output_body){ .text = &b.text }, NULL, 0, &b.faults),
+            SM_ERR_FILE, "%s", places[i]);
     }
     cr_expect_eq(b.faults.count, 3);
     cr_expect_eq(bench_files(&b), 0);
@@ -153,7 +159,9 @@ Test(output, a_device_is_no_place_for_a_file)
 {
     struct bench b;
     bench_open(&b);
-    cr_expect_eq(output_file("/dev/null", &b.text, NULL, 0, &b.faults), SM_ERR_FILE);
+    cr_expect_eq(
+        output_file("/dev/null", &(struct output_body){ .text = &b.text }, NULL, 0, &b.faults),
+        SM_ERR_FILE);
     struct stat st;
     cr_assert_eq(stat("/dev/null", &st), 0);
     cr_expect(S_ISCHR(st.st_mode), "the device is still one");
@@ -165,7 +173,7 @@ Test(output, a_full_standard_output_is_told)
     struct bench b;
     bench_open(&b);
     cr_assert_not_null(freopen("/dev/full", "w", stdout));
-    cr_expect_eq(output_standard(&b.text, &b.faults), SM_ERR_FILE);
+    cr_expect_eq(output_standard(&(struct output_body){ .text = &b.text }, &b.faults), SM_ERR_FILE);
     cr_expect_eq(b.faults.count, 1);
     bench_close(&b);
 }

@@ -1,7 +1,11 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
  * The engine: one call from a case to a result.  Pure: depends on its arguments only, re-entrant,
- * no files, no output. */
+ * no files, no output, no globals: any number of threads may run it at once.
+ *
+ * One thing is the caller's: the GNU Scientific Library ends the program when it has no memory,
+ * unless its handler is switched off, once, before threads start: gsl_set_error_handler_off().  The
+ * engine leaves that global alone and checks every status. */
 #ifndef SWAPMARGIN_ENGINE_H
 #define SWAPMARGIN_ENGINE_H
 

@@ -15,7 +15,7 @@
 extern "C" {
 #endif
 
-enum sm_format { SM_FORMAT_TEXT, SM_FORMAT_JSON, SM_FORMAT_CSV, SM_FORMAT_HTML };
+enum sm_format { SM_FORMAT_TEXT, SM_FORMAT_JSON, SM_FORMAT_JSONL, SM_FORMAT_CSV, SM_FORMAT_HTML };
 
 struct sm_style {
     bool utf8; /* false: plain ASCII only */

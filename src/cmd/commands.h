@@ -5,6 +5,7 @@
 #define SWAPMARGIN_CMD_COMMANDS_H
 
 #include "cmd/options.h"
+#include "cmd/output.h"
 
 enum exit_code {
     EXIT_CODE_YES = 0,   /* done; approve or conditional */
@@ -15,6 +16,8 @@ enum exit_code {
 
 struct answer {
     struct sm_text text;
+    struct output_source rest;      /* what follows the text; none as a rule */
+    void (*release)(void *context); /* of the rest; NULL as a rule */
     enum exit_code code;
     bool reads_operands; /* the operands are files, not to be written over */
 };

@@ -41,6 +41,32 @@ static int write_all(int fd, const char *data, size_t length)
     return 0;
 }
 
+/* What is being written, and what its source says when it fails. */
+struct writing {
+    const struct output_body *body;
+    struct sm_faults *faults;
+    enum sm_status source; /* SM_OK, or of a source that failed and told so */
+};
+
+/* Writes the text and every piece after it.  Returned: 0 or an errno; ECANCELED when the source
+ * failed. */
+static int body_write(int fd, struct writing *writing)
+{
+    const struct output_body *body = writing->body;
+    int error = write_all(fd, body->text->data, body->text->length);
+    struct sm_text piece;
+    sm_text_init(&piece);
+    while (error == 0 && body->rest.next) {
+        writing->source = body->rest.next(body->rest.context, &piece, writing->faults);
+        if (writing->source != SM_OK || piece.length == 0) {
+            break;
+        }
+        error = write_all(fd, piece.data, piece.length);
+    }
+    sm_text_release(&piece);
+    return writing->source == SM_OK ? error : ECANCELED;
+}
+
 /* Places that can't sync (some network and memory file systems) say EINVAL: nothing is lost. */
 static int sync_file(int fd)
 {
@@ -124,11 +150,11 @@ static const char *existing_problem(const struct stat *old, const char *path,
 /* ------------------------------------------------------------------- file */
 
 /* Fills an open temporary file and closes it.  Returned: 0 or an errno. */
-static int temporary_fill(int fd, const struct sm_text *text, mode_t mode)
+static int temporary_fill(int fd, struct writing *writing, mode_t mode)
 {
     int error = fchmod(fd, mode) == 0 ? 0 : errno;
     if (error == 0) {
-        error = write_all(fd, text->data, text->length);
+        error = body_write(fd, writing);
     }
     if (error == 0) {
         error = sync_file(fd);
@@ -150,7 +176,7 @@ static void folder_sync(const char *folder)
     }
 }
 
-static int place_write(const struct place *place, const struct sm_text *text)
+static int place_write(const struct place *place, struct writing *writing)
 {
     const size_t size = strlen(place->folder) + sizeof TEMPORARY;
     char *name = malloc(size);
@@ -159,7 +185,7 @@ static int place_write(const struct place *place, const struct sm_text *text)
     }
     (void)snprintf(name, size, "%s%s", place->folder, TEMPORARY);
     const int fd = mkstemp(name);
-    int error = fd >= 0 ? temporary_fill(fd, text, place->mode) : errno;
+    int error = fd >= 0 ? temporary_fill(fd, writing, place->mode) : errno;
     if (error == 0 && rename(name, place->path) != 0) {
         error = errno;
     }
@@ -173,9 +199,10 @@ static int place_write(const struct place *place, const struct sm_text *text)
     return error;
 }
 
-enum sm_status output_file(const char *path, const struct sm_text *text, const char *const *inputs,
-                           size_t n_inputs, struct sm_faults *faults)
+enum sm_status output_file(const char *path, const struct output_body *body,
+                           const char *const *inputs, size_t n_inputs, struct sm_faults *faults)
 {
+    struct writing writing = { body, faults, SM_OK };
     struct place place = { .mode = (mode_t)(MODE_NEW & ~mask_now()) };
     struct stat old;
     const char *problem = NULL;
@@ -188,9 +215,12 @@ enum sm_status output_file(const char *path, const struct sm_text *text, const c
     }
     int error = problem ? 0 : place_resolve(path, &place);
     if (error == 0 && place.folder) {
-        error = place_write(&place, text);
+        error = place_write(&place, &writing);
     }
     place_release(&place);
+    if (writing.source != SM_OK) {
+        return writing.source;
+    }
     if (problem || error != 0) {
         return file_fault(faults, path, problem ? problem : strerror(error));
     }
@@ -199,11 +229,15 @@ enum sm_status output_file(const char *path, const struct sm_text *text, const c
 
 /* ---------------------------------------------------------------- streams */
 
-enum sm_status output_standard(const struct sm_text *text, struct sm_faults *faults)
+enum sm_status output_standard(const struct output_body *body, struct sm_faults *faults)
 {
-    int error = write_all(STDOUT_FILENO, text->data, text->length);
+    struct writing writing = { body, faults, SM_OK };
+    int error = body_write(STDOUT_FILENO, &writing);
     if (close(STDOUT_FILENO) != 0 && error == 0) {
         error = errno;
+    }
+    if (writing.source != SM_OK) {
+        return writing.source;
     }
     return error == 0 ? SM_OK : file_fault(faults, "standard output", strerror(error));
 }

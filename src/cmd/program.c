@@ -38,15 +38,15 @@ enum exit_code faults_exit_code(const struct sm_faults *faults)
 }
 
 /* Writes to standard output; its failure is told and is exit 3. */
-static enum exit_code standard_deliver(const struct sm_text *text)
+static enum exit_code standard_deliver(const struct output_body *body)
 {
     struct sm_faults faults;
     sm_faults_init(&faults);
     enum exit_code code = EXIT_CODE_YES;
-    if (text->out_of_memory) {
+    if (body->text->out_of_memory) {
         (void)sm_fault_add(&faults, SM_ERR_MEMORY, NULL, PROGRAM_NAME ": out of memory");
         code = EXIT_CODE_BROKEN;
-    } else if (output_standard(text, &faults) != SM_OK) {
+    } else if (output_standard(body, &faults) != SM_OK) {
         code = EXIT_CODE_BROKEN;
     }
     output_faults(&faults);
@@ -79,7 +79,8 @@ static enum sm_status file_deliver(const struct options *options, const struct a
         }
     }
     const enum sm_status status =
-        output_file(options->value[OPTION_OUTPUT], &answer->text, inputs, n, faults);
+        output_file(options->value[OPTION_OUTPUT],
+                    &(struct output_body){ &answer->text, answer->rest }, inputs, n, faults);
     free(inputs);
     return status;
 }
@@ -91,7 +92,8 @@ static enum exit_code answer_deliver(const struct options *options, const struct
         (void)file_deliver(options, answer, faults);
         return faults->count == 0 ? answer->code : faults_exit_code(faults);
     }
-    const enum exit_code code = standard_deliver(&answer->text);
+    const enum exit_code code =
+        standard_deliver(&(struct output_body){ &answer->text, answer->rest });
     return code == EXIT_CODE_YES ? answer->code : code;
 }
 
@@ -113,6 +115,9 @@ static enum exit_code command_deliver(const struct options *options, struct sm_f
     } else {
         code = answer_deliver(options, &answer, faults);
     }
+    if (answer.release) {
+        answer.release(answer.rest.context);
+    }
     sm_text_release(&answer.text);
     return code;
 }
@@ -125,10 +130,10 @@ static enum exit_code usage_deliver(const struct options *options)
     enum exit_code code = EXIT_CODE_WRONG;
     if (options->given[OPTION_HELP]) {
         help_add(&text, options->command);
-        code = standard_deliver(&text);
+        code = standard_deliver(&(struct output_body){ .text = &text });
     } else if (options->given[OPTION_VERSION]) {
         help_version(&text);
-        code = standard_deliver(&text);
+        code = standard_deliver(&(struct output_body){ .text = &text });
     } else {
         help_usage(&text);
         output_error(&text);

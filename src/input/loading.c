@@ -57,14 +57,21 @@ bool loading_open(const char *file, char **name, struct ini_source *source,
     return false;
 }
 
+/* Whether a stands after b for a reader who goes by lines.  What has no line, a missing section,
+ * comes last: a line above often tells why (a misspelt header). */
+static bool stands_after(const struct sm_fault *a, const struct sm_fault *b)
+{
+    const bool placed = b->line > 0;
+    return strcmp(a->file, b->file) == 0 && placed && (a->line == 0 || a->line > b->line);
+}
+
 enum sm_status loading_end(struct sm_faults *faults, size_t n)
 {
-    /* faults of the syntax were found before those of the values: the reader goes by lines */
+    /* faults of the syntax were found before those of the values */
     for (size_t i = n + 1; i < faults->count; i++) {
         const struct sm_fault fault = faults->list[i];
         size_t k = i;
-        while (k > n && faults->list[k - 1].line > fault.line &&
-               strcmp(faults->list[k - 1].file, fault.file) == 0)
+        while (k > n && stands_after(&faults->list[k - 1], &fault))
             k--;
         memmove(&faults->list[k + 1], &faults->list[k], (i - k) * sizeof fault);
         faults->list[k] = fault;

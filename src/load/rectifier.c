@@ -52,7 +52,7 @@ static double mean_of(double drop, double release, double taken, double next)
 struct bus_shape rectifier_bus(const struct rectifier *r)
 {
     const double peak = SQRT2 * r->line_voltage;
-    const double next = 2.0 * PI / r->pulses;
+    const double next = 2.0 * PI / (double)(int)r->pulses;
     const double pulse_end = 0.5 * next;
     const double storage = PI * r->line_frequency * r->capacitance * peak * peak;
     if (r->power <= 0.0 && storage > 0.0)

@@ -27,6 +27,7 @@ enum sm_status sm_report_check(const struct sm_case *c, const struct sm_result *
         return report_json_check(c, result, json_text, out, faults);
     case SM_FORMAT_CSV:
         return report_json_check(c, result, report_csv, out, faults);
+    case SM_FORMAT_JSONL:
     case SM_FORMAT_HTML:
         break;
     }

@@ -1,0 +1,132 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "cmd/compare_merge.h"
+
+#include "cmd/options.h"
+
+#include <errno.h>
+#include <math.h>
+#include <stdint.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+
+void merged_init(struct merged *merged)
+{
+    *merged = (struct merged){ .hz = NULL };
+}
+
+void merged_release(struct merged *merged)
+{
+    file_list_release(&merged->names);
+    file_list_release(&merged->drives);
+    free(merged->hz);
+    merged_init(merged);
+}
+
+bool frequency_keep(double **hz, size_t *n, double value)
+{
+    size_t at = 0;
+    while (at < *n && (*hz)[at] < value) {
+        at++;
+    }
+    if (at < *n && fabs((*hz)[at] - value) <= 0.0) {
+        return true;
+    }
+    double *more = realloc(*hz, (*n + 1) * sizeof *more);
+    if (!more) {
+        return false;
+    }
+    memmove(more + at + 1, more + at, (*n - at) * sizeof *more);
+    more[at] = value;
+    *hz = more;
+    (*n)++;
+    return true;
+}
+
+/* Number of a drive's name; a new one is kept.  SIZE_MAX without memory. */
+static size_t drive_number(struct merged *merged, const char *name)
+{
+    for (size_t d = 0; d < merged->drives.n; d++) {
+        if (strcmp(merged->drives.path[d], name) == 0) {
+            return d;
+        }
+    }
+    return file_list_keep(&merged->drives, name) ? merged->drives.n - 1 : SIZE_MAX;
+}
+
+static enum sm_status candidate_keep(struct merged *merged, struct compare_rows *rows,
+                                     const struct candidate *candidate, const char *line,
+                                     struct sm_faults *faults)
+{
+    const size_t drive = drive_number(merged, candidate->drive_file);
+    const char *file = file_list_keep(&merged->names, candidate->file);
+    bool kept = drive != SIZE_MAX && file && !candidate->out_of_memory;
+    for (size_t i = 0; kept && i < candidate->numbers.n_points; i++) {
+        kept = frequency_keep(&merged->hz, &merged->n_hz, candidate->numbers.points[i].output_hz);
+    }
+    if (!kept) {
+        return sm_fault_add(faults, SM_ERR_MEMORY, NULL, PROGRAM_NAME ": out of memory");
+    }
+    const struct row_key key = row_key_of(&candidate->numbers, file, drive);
+    return compare_rows_add(rows, &key, line, strlen(line), faults);
+}
+
+/* One line: the row without its rank goes to the others. */
+static enum sm_status line_keep(struct merged *merged, struct compare_rows *rows, const char *line,
+                                const struct sm_place *place, struct sm_faults *faults)
+{
+    struct candidate candidate;
+    candidate_init(&candidate);
+    json_t *object = json_loads(line, JSON_REJECT_DUPLICATES, NULL);
+    enum sm_status status = SM_OK;
+    if (!object || !candidate_from_json(object, &candidate)) {
+        status = sm_fault_add(faults, SM_ERR_SYNTAX, place,
+                              "is no row of a comparison; expected what `compare --format jsonl` "
+                              "writes");
+    } else {
+        (void)json_object_del(object, "rank");
+        char *text = json_dumps(object, JSON_COMPACT | JSON_REAL_PRECISION(JSON_VALUE_DIGITS));
+        status = text ? candidate_keep(merged, rows, &candidate, text, faults)
+                      : sm_fault_add(faults, SM_ERR_MEMORY, NULL, PROGRAM_NAME ": out of memory");
+        free(text);
+    }
+    json_decref(object);
+    candidate_release(&candidate);
+    return status;
+}
+
+static enum sm_status file_merge(const char *file, struct merged *merged, struct compare_rows *rows,
+                                 struct sm_faults *faults)
+{
+    struct sm_place place = { .file = file };
+    struct stat info;
+    FILE *stream = stat(file, &info) == 0 && S_ISREG(info.st_mode) ? fopen(file, "r") : NULL;
+    if (!stream) {
+        return sm_fault_add(faults, SM_ERR_FILE, &place, "cannot be read: %s",
+                            errno != 0 ? strerror(errno) : "it is not an ordinary file");
+    }
+    char *line = NULL;
+    size_t size = 0;
+    enum sm_status status = SM_OK;
+    while (status == SM_OK && getline(&line, &size, stream) >= 0) {
+        place.line++;
+        status = line_keep(merged, rows, line, &place, faults);
+    }
+    if (status == SM_OK && ferror(stream)) {
+        status = sm_fault_add(faults, SM_ERR_FILE, &place, "cannot be read to its end");
+    }
+    free(line);
+    (void)fclose(stream); /* was only read */
+    return status;
+}
+
+enum sm_status compare_merge(const char *const *files, size_t n, struct merged *merged,
+                             struct compare_rows *rows, struct sm_faults *faults)
+{
+    enum sm_status status = SM_OK;
+    for (size_t i = 0; status == SM_OK && i < n; i++) {
+        errno = 0;
+        status = file_merge(files[i], merged, rows, faults);
+    }
+    return status;
+}

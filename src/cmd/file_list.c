@@ -1,0 +1,125 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#define _DEFAULT_SOURCE /* NOLINT(bugprone-reserved-identifier): fts.h is from there */
+
+#include "cmd/file_list.h"
+
+#include "cmd/options.h"
+
+#include <fts.h>
+#include <stdlib.h>
+#include <string.h>
+#include <strings.h>
+
+#define ENDING ".ini"
+
+void file_list_init(struct file_list *list)
+{
+    *list = (struct file_list){ .path = NULL };
+}
+
+void file_list_release(struct file_list *list)
+{
+    for (size_t i = 0; i < list->n; i++) {
+        free(list->path[i]);
+    }
+    free(list->path);
+    file_list_init(list);
+}
+
+static bool path_add(struct file_list *list, const char *path)
+{
+    if (list->n == list->capacity) {
+        const size_t capacity = list->capacity ? 2 * list->capacity : 64;
+        char **more = realloc(list->path, capacity * sizeof *more);
+        if (!more) {
+            return false;
+        }
+        list->path = more;
+        list->capacity = capacity;
+    }
+    const size_t size = strlen(path) + 1;
+    char *copy = malloc(size);
+    if (!copy) {
+        return false;
+    }
+    memcpy(copy, path, size);
+    list->path[list->n++] = copy;
+    return true;
+}
+
+const char *file_list_keep(struct file_list *list, const char *name)
+{
+    return path_add(list, name) ? list->path[list->n - 1] : NULL;
+}
+
+static bool has_ending(const char *name)
+{
+    const size_t length = strlen(name), ending = strlen(ENDING);
+    return length > ending && strcasecmp(name + length - ending, ENDING) == 0;
+}
+
+/* What one entry of the walk adds.  An operand that is no folder is added whatever it is called. */
+static bool entry_add(struct file_list *list, FTS *walk, FTSENT *entry)
+{
+    const bool operand = entry->fts_level == FTS_ROOTLEVEL;
+    switch (entry->fts_info) {
+    case FTS_D:
+        if (!operand && entry->fts_name[0] == '.') {
+            (void)fts_set(walk, entry, FTS_SKIP);
+        }
+        return true;
+    case FTS_DP:
+    case FTS_DC:
+        return true;
+    case FTS_DNR: /* a folder that cannot be read: its row will say so */
+        return path_add(list, entry->fts_path);
+    default:
+        return !(operand || (entry->fts_name[0] != '.' && has_ending(entry->fts_name))) ||
+               path_add(list, entry->fts_path);
+    }
+}
+
+static int by_name(const void *a, const void *b)
+{
+    return strcmp(*(const char *const *)a, *(const char *const *)b);
+}
+
+static void sort_each_once(struct file_list *list)
+{
+    if (list->n == 0) {
+        return;
+    }
+    qsort(list->path, list->n, sizeof *list->path, by_name);
+    size_t kept = 1;
+    for (size_t i = 1; i < list->n; i++) {
+        if (strcmp(list->path[i], list->path[kept - 1]) == 0) {
+            free(list->path[i]);
+        } else {
+            list->path[kept++] = list->path[i];
+        }
+    }
+    list->n = kept;
+}
+
+enum sm_status file_list_add(struct file_list *list, const char *const *operands, size_t n,
+                             struct sm_faults *faults)
+{
+    bool added = true;
+    for (size_t i = 0; added && i < n; i++) {
+        /* fts_open() takes names without const but does not change them */
+        char *name[2] = { NULL, NULL };
+        memcpy(&name[0], &operands[i], sizeof name[0]);
+        FTS *walk = fts_open(name, FTS_LOGICAL | FTS_NOCHDIR, NULL);
+        if (!walk) {
+            added = false;
+            break;
+        }
+        for (FTSENT *entry = NULL; added && (entry = fts_read(walk)) != NULL;) {
+            added = entry_add(list, walk, entry);
+        }
+        (void)fts_close(walk);
+    }
+    sort_each_once(list);
+    return added ? SM_OK
+                 : sm_fault_add(faults, SM_ERR_MEMORY, NULL, PROGRAM_NAME ": out of memory");
+}

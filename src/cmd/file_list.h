@@ -1,0 +1,31 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * The INI files that a command's operands name: files as they are, folders searched to the bottom.
+ */
+#ifndef SWAPMARGIN_CMD_FILE_LIST_H
+#define SWAPMARGIN_CMD_FILE_LIST_H
+
+#include "swapmargin/error.h"
+
+#include <stddef.h>
+
+/* Sorted by name, each once. */
+struct file_list {
+    char **path;
+    size_t n, capacity;
+};
+
+void file_list_init(struct file_list *list);
+void file_list_release(struct file_list *list);
+
+/* Adds the operands.  A folder gives every "*.ini" in it and in the folders below it; hidden names
+ * are passed over, links are followed, a circle of links is entered once.  What is no folder is
+ * taken as it is, there or not: reading it will tell.
+ * Errors: SM_ERR_MEMORY. */
+enum sm_status file_list_add(struct file_list *list, const char *const *operands, size_t n,
+                             struct sm_faults *faults);
+
+/* Adds one name as it is, unsorted; returns the list's copy, NULL without memory. */
+const char *file_list_keep(struct file_list *list, const char *name);
+
+#endif

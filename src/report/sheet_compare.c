@@ -1,0 +1,344 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "report/report_compare.h"
+#include "report/report_text.h"
+#include "report/sheet.h"
+#include "report/sheet_check.h"
+#include "report/words.h"
+
+#include <math.h>
+#include <string.h>
+
+#define COUNT(array) (sizeof(array) / sizeof(array)[0])
+#define NOTHING "-"
+
+enum { MOST_COLUMNS = 40 };
+
+struct compare_page {
+    struct sheet *sheet;
+    const struct comparison *about;
+    const struct ranked *rows;
+    bool priced; /* some row has a price or a lead time */
+};
+
+/* --------------------------------------------------------------- headline */
+
+static void headline(const struct compare_page *p)
+{
+    const size_t *n = p->about->standing;
+    const struct sm_drive *drive = p->about->drive;
+    const char *name = !drive                                  ? ""
+                       : drive->name && drive->name[0] != '\0' ? drive->name
+                                                               : drive->file;
+    (void)sheet_add(p->sheet, SHEET_HEADLINE,
+                    sheet_format(p->sheet, "%zu APPROVE, %zu CONDITIONAL, %zu REJECT",
+                                 n[SM_STANDING_APPROVE], n[SM_STANDING_CONDITIONAL],
+                                 n[SM_STANDING_REJECT]),
+                    p->about->several ? sheet_format(p->sheet, "%zu drives", p->about->n_best)
+                    : drive           ? sheet_format(p->sheet, "for %s", name)
+                                      : "merged");
+    size_t all = 0;
+    for (int s = 0; s < SM_STANDING_COUNT; s++)
+        all += n[s];
+    const char *unreadable =
+        n[SM_STANDING_UNREADABLE] > 0
+            ? sheet_format(p->sheet, " %zu cannot be read.", n[SM_STANDING_UNREADABLE])
+            : "";
+    const char *required =
+        drive ? sheet_format(p->sheet, " At least %s must be left at every test frequency.",
+                             sheet_quantity(p->sheet, drive->test.required_margin, "K"))
+              : "";
+    const char *hidden = p->about->shown < all ? sheet_format(p->sheet, " %zu of %zu rows shown.",
+                                                              p->about->shown, all)
+                                               : "";
+    (void)sheet_add(p->sheet, SHEET_PARAGRAPH, "",
+                    sheet_format(p->sheet,
+                                 "Conditional means that a person must settle something first: "
+                                 "check the one candidate to see what.%s%s%s",
+                                 required, unreadable, hidden));
+}
+
+/* ------------------------------------------------------------------ table */
+
+static void number_or_nothing(const struct compare_page *p, struct sheet_block *table,
+                              struct sm_optional value)
+{
+    if (value.given)
+        sheet_number(p->sheet, table, value.value);
+    else
+        sheet_text(p->sheet, table, NOTHING);
+}
+
+/* Margin at a frequency; absent where this drive is not tested there. */
+static struct sm_optional margin_at(const struct sm_candidate *numbers, double hz)
+{
+    for (size_t i = 0; i < numbers->n_points; i++)
+        if (fabs(numbers->points[i].output_hz - hz) <= 0.0)
+            return numbers->points[i].margin;
+    return (struct sm_optional){ .given = false };
+}
+
+static const char *set_by(const struct compare_page *p, const struct sm_candidate *numbers)
+{
+    if (numbers->n_points == 0)
+        return NOTHING;
+    if (!numbers->margin.given)
+        return sheet_format(p->sheet, "runaway, %s",
+                            sheet_quantity(p->sheet, numbers->worst_hz, "Hz"));
+    return sheet_set_by(p->sheet, numbers->worst_hz, numbers->worst_chip);
+}
+
+static bool any_price(const struct comparison *about, const struct ranked *rows)
+{
+    for (size_t i = 0; i < about->shown; i++)
+        if (rows[i].candidate.numbers.price.given || rows[i].candidate.numbers.lead_time.given)
+            return true;
+    return false;
+}
+
+static size_t columns_make(const struct compare_page *p, struct sheet_column *column)
+{
+    static const struct sheet_column head[] = {
+        { "", "#", "", SHEET_RIGHT, false, true },
+        { "", "part", "", SHEET_LEFT, true, true },
+        { "", "verdict", "", SHEET_LEFT, false, false },
+    };
+    static const struct sheet_column tail[] = {
+        { "", "set by", "", SHEET_LEFT, false, false },
+        { "", "losses", "W", SHEET_NUMBER, false, false },
+    };
+    static const struct sheet_column price[] = {
+        { "price", "set", "", SHEET_NUMBER, false, false },
+        { "price", "per K", "", SHEET_NUMBER, false, false },
+        { "", "lead", "d", SHEET_NUMBER, false, false },
+    };
+    size_t n = 0;
+    for (size_t i = 0; i < COUNT(head); i++)
+        column[n++] = head[i];
+    for (size_t k = 0; k < p->about->n_hz && n < MOST_COLUMNS - COUNT(tail) - COUNT(price); k++)
+        column[n++] =
+            (struct sheet_column){ "margin at", sheet_quantity(p->sheet, p->about->hz[k], "Hz"),
+                                   "K",         SHEET_NUMBER,
+                                   false,       false };
+    for (size_t i = 0; i < COUNT(tail); i++)
+        column[n++] = tail[i];
+    for (size_t i = 0; p->priced && i < COUNT(price); i++)
+        column[n++] = price[i];
+    return n;
+}
+
+/* What the row is called: an unreadable file has no part. */
+static const char *row_name(const struct candidate *candidate)
+{
+    return candidate->part[0] != '\0' ? candidate->part : candidate->file;
+}
+
+static void candidate_row(const struct compare_page *p, struct sheet_block *table,
+                          const struct ranked *row, size_t n_hz)
+{
+    const struct candidate *candidate = &row->candidate;
+    const struct sm_candidate *numbers = &candidate->numbers;
+    sheet_text(p->sheet, table, sheet_format(p->sheet, "%zu", row->rank));
+    sheet_text(p->sheet, table, row_name(candidate));
+    sheet_text(p->sheet, table, word_standing(numbers->standing));
+    for (size_t k = 0; k < n_hz; k++)
+        number_or_nothing(p, table, margin_at(numbers, p->about->hz[k]));
+    sheet_text(p->sheet, table, set_by(p, numbers));
+    number_or_nothing(p, table, numbers->losses);
+    if (p->priced) {
+        number_or_nothing(p, table, numbers->price_set);
+        number_or_nothing(p, table, numbers->price_per_kelvin);
+        number_or_nothing(p, table, numbers->lead_time);
+    }
+}
+
+/* One drive's rows: from `first` up to the next drive's. */
+static size_t rows_table(const struct compare_page *p, size_t first)
+{
+    struct sheet_column column[MOST_COLUMNS];
+    const struct candidate *one = &p->rows[first].candidate;
+    const char *drive = one->drive[0] != '\0' ? one->drive : one->drive_file;
+    const size_t n = columns_make(p, column);
+    const size_t n_hz = n - 5 - (p->priced ? 3 : 0);
+    (void)sheet_add(p->sheet, SHEET_HEADING,
+                    p->about->drive ? "Candidates" : sheet_format(p->sheet, "For %s", drive), "");
+    struct sheet_block *table = sheet_add(p->sheet, SHEET_TABLE, "candidates", "");
+    sheet_columns(p->sheet, table, column, n);
+    size_t i = first;
+    for (; i < p->about->shown && strcmp(p->rows[i].candidate.drive_file, one->drive_file) == 0;
+         i++)
+        candidate_row(p, table, &p->rows[i], n_hz);
+    return i;
+}
+
+/* -------------------------------------------------------------- sentences */
+
+/* The first thing against each: a reason, a fault, or what must be settled. */
+static void against(const struct compare_page *p)
+{
+    struct sheet_block *block = NULL;
+    for (size_t i = 0; i < p->about->shown; i++) {
+        const struct candidate *c = &p->rows[i].candidate;
+        const char *words = c->n_reasons > 0 ? c->reasons[0] : c->condition;
+        if (words[0] == '\0')
+            continue;
+        if (!block) {
+            (void)sheet_add(p->sheet, SHEET_HEADING, "First against each", "");
+            block = sheet_add(p->sheet, SHEET_FACTS, "", "");
+        }
+        const size_t more = c->n_reasons > 0 ? c->n_reasons - 1 : c->numbers.conditions - 1;
+        sheet_item(p->sheet, block, sheet_format(p->sheet, "%zu", p->rows[i].rank),
+                   more > 0 ? sheet_format(p->sheet, "%s (and %zu more)", words, more) : words);
+    }
+}
+
+/* ---------------------------------------------------------- several drives */
+
+static void best_table(const struct compare_page *p)
+{
+    static const struct sheet_column columns[] = {
+        { "", "drive", "", SHEET_LEFT, true, true },
+        { "", "best module", "", SHEET_LEFT, true, false },
+        { "", "verdict", "", SHEET_LEFT, false, false },
+        { "", "margin", "K", SHEET_NUMBER, false, false },
+        { "", "price of the set", "", SHEET_NUMBER, false, false },
+    };
+    (void)sheet_add(p->sheet, SHEET_HEADING, "Best module for each drive", "");
+    struct sheet_block *table = sheet_add(p->sheet, SHEET_TABLE, "best module", "");
+    sheet_columns(p->sheet, table, columns, COUNT(columns));
+    for (size_t i = 0; i < p->about->n_best; i++) {
+        const struct candidate *best = &p->about->best[i].candidate;
+        const bool any = best->numbers.standing != SM_STANDING_UNREADABLE;
+        sheet_text(p->sheet, table, p->about->best[i].drive);
+        sheet_text(p->sheet, table, any ? row_name(best) : "none");
+        sheet_text(p->sheet, table, any ? word_standing(best->numbers.standing) : NOTHING);
+        number_or_nothing(p, table, best->numbers.margin);
+        number_or_nothing(p, table, best->numbers.price_set);
+    }
+}
+
+static void stock_table(const struct compare_page *p)
+{
+    static const struct sheet_column columns[] = {
+        { "", "stock", "", SHEET_LEFT, true, true },
+        { "drives", "covered", "", SHEET_RIGHT, false, false },
+        { "drives", "added", "", SHEET_RIGHT, false, false },
+    };
+    (void)sheet_add(p->sheet, SHEET_HEADING, "Few modules for most drives", "");
+    if (p->about->n_stock == 0) {
+        (void)sheet_add(p->sheet, SHEET_PARAGRAPH, "", "No candidate can be used in any drive.");
+        return;
+    }
+    struct sheet_block *table = sheet_add(p->sheet, SHEET_TABLE, "stocking list", "");
+    sheet_columns(p->sheet, table, columns, COUNT(columns));
+    for (size_t i = 0; i < p->about->n_stock; i++) {
+        const struct stock_row *row = &p->about->stock[i];
+        sheet_text(p->sheet, table, row->part);
+        sheet_text(p->sheet, table, sheet_format(p->sheet, "%zu", row->covers));
+        sheet_text(p->sheet, table, sheet_format(p->sheet, "%zu", row->adds));
+    }
+    (void)sheet_add(p->sheet, SHEET_PARAGRAPH, "",
+                    "Chosen one by one, each time the module that covers most of the drives still "
+                    "open: as a rule the shortest list, not always. Conditional counts as covering "
+                    "unless --strict is given.");
+}
+
+/* Drives that a module fits, best first; the place in the list where it is the same. */
+static size_t fits(const struct compare_page *p, size_t module)
+{
+    size_t count = 0;
+    for (size_t d = 0; d < p->about->n_best; d++)
+        count += p->about->cells[module * p->about->n_best + d].standing < SM_STANDING_REJECT;
+    return count;
+}
+
+static const char *cell_words(const struct compare_page *p, const struct matrix_cell *cell)
+{
+    static const char marks[SM_STANDING_COUNT] = { 'a', 'c', 'r', '?' };
+    if (cell->standing == SM_STANDING_UNREADABLE)
+        return "?";
+    if (!cell->margin.given)
+        return sheet_format(p->sheet, "%c  hot", marks[cell->standing]);
+    return sheet_format(p->sheet, "%c %5.1f", marks[cell->standing], cell->margin.value);
+}
+
+static void matrix_row(const struct compare_page *p, struct sheet_block *table, size_t module)
+{
+    sheet_text(p->sheet, table, p->about->modules[module]);
+    for (size_t d = 0; d < p->about->n_best; d++)
+        sheet_text(p->sheet, table, cell_words(p, &p->about->cells[module * p->about->n_best + d]));
+}
+
+/* Modules that fit somewhere, those that fit most drives first. */
+static void matrix(const struct compare_page *p)
+{
+    const size_t n = p->about->n_best;
+    size_t told = 0;
+    (void)sheet_add(p->sheet, SHEET_HEADING, "Modules against drives", "");
+    for (size_t d = 0; d < n; d++)
+        (void)sheet_add(p->sheet, SHEET_PARAGRAPH, "",
+                        sheet_format(p->sheet, "%zu: %s", d + 1, p->about->best[d].drive));
+    struct sheet_block *table = sheet_add(p->sheet, SHEET_TABLE, "modules against drives", "");
+    sheet_columns(p->sheet, table,
+                  &(struct sheet_column){ "", "module", "", SHEET_LEFT, true, true }, 1);
+    for (size_t d = 0; d < n; d++)
+        sheet_columns(p->sheet, table,
+                      &(struct sheet_column){ "drive", sheet_format(p->sheet, "%zu", d + 1), "",
+                                              SHEET_RIGHT, false, false },
+                      1);
+    for (size_t count = n; count > 0; count--)
+        for (size_t m = 0; m < p->about->n_modules; m++)
+            if (fits(p, m) == count) {
+                matrix_row(p, table, m);
+                told++;
+            }
+    (void)sheet_add(p->sheet, SHEET_PARAGRAPH, "",
+                    sheet_format(p->sheet,
+                                 "a approve, c conditional, r reject, ? unreadable; the number is "
+                                 "the smallest margin in K. %zu modules that fit no drive are left "
+                                 "out here; CSV and JSON have every row.",
+                                 p->about->n_modules - told));
+}
+
+/* ------------------------------------------------------------------ sheet */
+
+static void advice_and_cautions(const struct compare_page *p)
+{
+    (void)sheet_add(p->sheet, SHEET_HEADING, "Before ordering", "");
+    struct sheet_block *ticks = sheet_add(p->sheet, SHEET_TICKS, "", "");
+    for (size_t i = 0; i < compare_advice_count(); i++)
+        sheet_item(p->sheet, ticks, "", compare_advice(i));
+    (void)sheet_add(p->sheet, SHEET_HEADING, "Before anybody touches the drive", "");
+    struct sheet_block *block = sheet_add(p->sheet, SHEET_BULLETS, "", "");
+    for (size_t i = 0; i < word_caution_count(); i++)
+        sheet_item(p->sheet, block, "", word_caution(i));
+}
+
+static void page_make(const struct compare_page *p)
+{
+    headline(p);
+    if (p->about->several) {
+        best_table(p);
+        stock_table(p);
+    }
+    if (p->about->several)
+        matrix(p);
+    for (size_t i = 0; !p->about->several && i < p->about->shown;)
+        i = rows_table(p, i);
+    if (!p->about->several)
+        against(p);
+    advice_and_cautions(p);
+}
+
+enum sm_status compare_sheet(struct sm_text *out, const struct comparison *about,
+                             const struct ranked *rows, const struct sm_style *style)
+{
+    struct sheet sheet;
+    sheet_init(&sheet);
+    page_make(&(struct compare_page){ &sheet, about, rows, any_price(about, rows) });
+    report_text(out, &sheet, style);
+    const enum sm_status status = sheet.not_finite                            ? SM_ERR_DOMAIN
+                                  : sheet.out_of_memory || out->out_of_memory ? SM_ERR_MEMORY
+                                                                              : SM_OK;
+    sheet_release(&sheet);
+    return status;
+}

@@ -1,0 +1,198 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * Whole runs of `compare`.  $S, $E, $T: tests/support/run.h. */
+#include "support/run.h"
+
+#include <criterion/criterion.h>
+#include <string.h>
+
+#define MAKE SM_PYTHON " -B " SM_TESTS_DIR "/tools/make_modules.py "
+
+static struct run run;
+
+static void open_run(void)
+{
+    run_open(&run);
+}
+
+static void close_run(void)
+{
+    run_close(&run);
+}
+
+TestSuite(run_compare, .init = open_run, .fini = close_run, .timeout = 120);
+
+static void expect(const char *command, int code)
+{
+    run_line(&run, command);
+    cr_assert_eq(run.code, code, "%s\nexit %d, expected %d\n%s", command, run.code, code, run.err);
+}
+
+/* A command that prints nothing when all is well. */
+static void expect_silent(const char *command)
+{
+    run_line(&run, command);
+    cr_assert(run.code == 0 && run.out[0] == '\0' && run.err[0] == '\0', "%s\n%s%s", command,
+              run.out, run.err);
+}
+
+Test(run_compare, margins_are_those_of_check_to_the_last_digit)
+{
+    expect_silent(
+        "$S compare $E/drive.ini $E/module-*.ini --format jsonl > $T/rows; test -s $T/rows; "
+        "for m in $E/module-*.ini; do "
+        "$S check $E/drive.ini $m --format json | "
+        "jq -c '[.verdict, .margin_k, [.points[].margin_k], .reasons]' > $T/a; "
+        "jq -c --arg f $m 'select(.file == $f) | "
+        "[.verdict, .margin_k, [.margins[].margin_k], .reasons]' $T/rows > $T/b; "
+        "cmp $T/a $T/b; done");
+}
+
+Test(run_compare, the_number_of_threads_changes_nothing)
+{
+    expect_silent(MAKE "$T/m 60 && for n in 1 2 7; do OMP_NUM_THREADS=$n "
+                       "$S compare $E/drive.ini $T/m --format jsonl > $T/rows$n; done; "
+                       "cmp $T/rows1 $T/rows2 && cmp $T/rows1 $T/rows7");
+}
+
+Test(run_compare, the_order_of_the_operands_changes_nothing)
+{
+    expect_silent("cp -r $E $T/m; cd $T/m; "
+                  "$S compare drive.ini module-good.ini module-marginal.ini --format csv > $T/a; "
+                  "$S compare drive.ini module-marginal.ini module-good.ini module-good.ini "
+                  "--format csv > $T/b; cmp $T/a $T/b");
+}
+
+Test(run_compare, a_broken_file_is_a_row_and_stops_nothing)
+{
+    expect(
+        "mkdir $T/m; cp $E/module-good.ini $T/m; echo '[module' > $T/m/broken.ini; "
+        "$S compare $E/drive.ini $T/m $T/nowhere.ini --format json > $T/out; code=$?; "
+        "jq -r '.candidates[] | [.rank, .verdict, .margin_k == null, .reasons[0]] | @tsv' $T/out; "
+        "exit $code",
+        0);
+    cr_expect(strstr(run.out, "2\tunreadable\ttrue\t") && strstr(run.out, "broken.ini:1: "), "%s",
+              run.out);
+    cr_expect(strstr(run.out, "3\tunreadable\ttrue\t") && strstr(run.out, "No such file"), "%s",
+              run.out);
+}
+
+Test(run_compare, no_candidate_is_no_crash_and_exit_1)
+{
+    expect("mkdir $T/empty; $S compare $E/drive.ini $T/empty --format json | jq -e '.candidates == "
+           "[]'",
+           0);
+    expect("$S compare $E/drive.ini $T/empty", 1);
+    expect("$S compare $E/drive.ini $T/empty --format jsonl | wc -c | grep -qx 0", 0);
+    expect("$S compare $E/drive.ini $T/empty --format csv | wc -l | grep -qx 1", 0);
+}
+
+Test(run_compare, the_exit_status_tells_whether_anything_can_be_used)
+{
+    expect("$S compare $E/drive.ini $E/module-good.ini", 0);
+    expect("$S compare $E/drive.ini $E/module-low-frequency.ini", 1);
+    expect("$S compare $E/drive.ini $E/module-low-frequency.ini $E/module-marginal.ini", 0);
+    expect("$S compare --strict $E/drive.ini $E/module-marginal.ini", 1);
+    expect("$S compare $E/drive.ini", 2);
+    expect("$S compare $T/nowhere.ini $E/module-good.ini", 2);
+}
+
+Test(run_compare, csv_has_the_columns_of_the_json_lines)
+{
+    expect_silent(
+        "$S compare $E/drive.ini $E/module-*.ini --format csv > $T/c; "
+        "$S compare $E/drive.ini $E/module-*.ini --format jsonl > $T/j; " SM_PYTHON
+        " - $T/c $T/j <<'EOF'\n"
+        "import csv, json, sys\n"
+        "rows = list(csv.DictReader(open(sys.argv[1], newline='', encoding='utf-8')))\n"
+        "lines = [json.loads(x) for x in open(sys.argv[2], encoding='utf-8')]\n"
+        "assert len(rows) == len(lines) > 3\n"
+        "for row, line in zip(rows, lines):\n"
+        "    for m in line.pop('margins'):\n"
+        "        line['margin_k_%ghz' % m['output_hz']] = m['margin_k']\n"
+        "    line['reasons'] = '; '.join(line['reasons'])\n"
+        "    assert set(row) == set(line), set(row) ^ set(line)\n"
+        "    for key, value in line.items():\n"
+        "        got = row[key]\n"
+        "        same = got == '' if value is None else got == value if isinstance(value, str) "
+        "else float(got) == value\n"
+        "        assert same, (key, got, value)\n"
+        "EOF\n");
+}
+
+Test(run_compare, shards_merged_equal_the_whole)
+{
+    expect_silent(MAKE
+                  "$T/m 40 && echo bad > $T/m/bad.ini && for f in jsonl csv; do "
+                  "$S compare $E/drive.ini $T/m --format $f > $T/whole.$f; done; "
+                  "for k in 1 2 3; do $S compare --shard $k/3 $E/drive.ini $T/m --format jsonl "
+                  "> $T/part$k; done; cat $T/part? | wc -l | grep -qx 41 || echo lost; "
+                  "for f in jsonl csv; do "
+                  "$S compare --merge $T/part3 $T/part1 $T/part2 --format $f > $T/merged.$f; "
+                  "cmp $T/whole.$f $T/merged.$f; done");
+}
+
+Test(run_compare, merging_tells_the_line_that_is_no_row)
+{
+    expect("$S compare $E/drive.ini $E/module-good.ini --format jsonl > $T/rows; "
+           "echo '{\"rank\":1}' >> $T/rows; $S compare --merge $T/rows",
+           2);
+    cr_expect(strstr(run.err, "rows:2: is no row of a comparison"), "%s", run.err);
+    expect("$S compare --merge $T/none", 2);
+    expect("$S compare --merge --shard 1/2 $T/rows", 2);
+}
+
+Test(run_compare, top_and_only_leave_rows_out_and_ranks_as_they_are)
+{
+    expect("$S compare $E/drive.ini $E/module-*.ini --only reject --top 1 --format jsonl | "
+           "jq -r '[.rank > 1, .verdict] | @tsv'",
+           0);
+    cr_expect_str_eq(run.out, "true\treject\n");
+    expect("$S compare $E/drive.ini $E/module-*.ini --top 0", 2);
+    expect("$S compare $E/drive.ini $E/module-*.ini --only rejected", 2);
+    cr_expect(strstr(run.err, "did you mean 'reject'"), "%s", run.err);
+    expect("$S compare $E/drive.ini $E/module-*.ini --shard 3/2", 2);
+    expect("$S compare $E/drive.ini $E/module-*.ini --sort name", 2);
+}
+
+Test(run_compare, sorting_orders_by_the_number_with_absent_ones_last)
+{
+    expect("$S compare $E/drive.ini $E/module-*.ini --sort price --format jsonl | jq -s "
+           "'[.[].price] as $p | ($p | map(select(. != null))) as $q | "
+           "($p[:($q | length)] == ($q | sort)) and ($q | length) > 2'",
+           0);
+    cr_expect_str_eq(run.out, "true\n");
+}
+
+Test(run_compare, several_drives_get_their_best_module_and_a_stocking_list)
+{
+    expect("mkdir $T/d; cp $E/drive.ini $T/d/a.ini; "
+           "sed 's/^output_current.*/output_current = 40 A/' $E/drive.ini > $T/d/b.ini; "
+           "$S compare --drives $T/d $E/module-*.ini --format json > $T/out; "
+           "jq -r '(.drives | length), ([.drives[].part] | unique | length), "
+           ".stocking_list[0].covers, (.candidates | length)' $T/out; "
+           "$S compare --drives $T/d $E/module-*.ini | grep -c 'Modules against drives'",
+           0);
+    cr_expect(strncmp(run.out, "2\n1\n2\n", 6) == 0, "%s", run.out);
+    expect("mkdir $T/none; $S compare --drives $T/none $E/module-good.ini", 2);
+}
+
+/* Each drive's rows are those of a comparison of its own. */
+Test(run_compare, several_drives_are_each_compared_as_alone)
+{
+    expect_silent("mkdir $T/d; cp $E/drive.ini $T/d/a.ini; "
+                  "sed 's/^output_current.*/output_current = 40 A/' $E/drive.ini > $T/d/b.ini; "
+                  "$S compare --drives $T/d $E/module-*.ini --format jsonl > $T/all; "
+                  "for d in a b; do $S compare $T/d/$d.ini $E/module-*.ini --format jsonl; done "
+                  "> $T/each; cmp $T/all $T/each");
+}
+
+Test(run_compare, folders_are_searched_to_the_bottom_and_hidden_names_passed_over)
+{
+    expect("mkdir -p $T/m/a/b $T/m/.git; cp $E/module-good.ini $T/m/a/b/x.INI; "
+           "cp $E/module-good.ini $T/m/.git/y.ini; cp $E/module-good.ini $T/m/.z.ini; "
+           "cp $E/module-good.ini $T/m/readme.txt; ln -s .. $T/m/a/up; "
+           "$S compare $E/drive.ini $T/m --format jsonl | jq -r .file | sed 's|.*/m/||'",
+           0);
+    cr_expect_str_eq(run.out, "a/b/x.INI\n");
+}
