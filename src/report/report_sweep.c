@@ -233,6 +233,7 @@ enum sm_status sm_report_sweep(const struct sm_case *c, const struct sm_sweep *s
         return document(c, sweep, json_text, out, faults);
     case SM_FORMAT_CSV:
         return document(c, sweep, sweep_csv, out, faults);
+    case SM_FORMAT_JSONL:
     case SM_FORMAT_HTML:
         break;
     }
