@@ -194,7 +194,7 @@ Test(options, every_command_has_a_format_and_help_that_names_its_options)
         cr_expect_not_null(strstr(text.data, command_row((enum command_id)id)->operands));
         for (int option = 0; option < OPTION_COUNT; option++) {
             char name[40];
-            (void)snprintf(name, sizeof name, "  --%s", option_row((enum option_id)option)->name);
+            (void)snprintf(name, sizeof name, "  --%s ", option_row((enum option_id)option)->name);
             cr_expect_eq(strstr(text.data, name) != NULL,
                          command_has_option((enum command_id)id, (enum option_id)option),
                          "%s in the help of command %d", name, id);
