@@ -37,8 +37,11 @@ TestSuite(input_case, .init = begin, .fini = end);
 static const char with_reference[] =
     "rth_cs = 0.04 K/W\nrth_cs_conductivity = 1 W/(m.K)\nrth_cs_thickness = 100 um\n";
 
+/* May be called again in the same test. */
 static enum sm_status assemble(const char *drive_text, const char *module_text)
 {
+    sm_drive_release(&drive);
+    sm_module_release(&module);
     cr_assert_eq(sm_drive_load(scratch(0, drive_text), NULL, &tables, &drive, &faults), SM_OK);
     cr_assert_eq(sm_module_load(scratch(1, module_text), &module, &faults), SM_OK);
     return sm_case_assemble(&drive, &module, NULL, &assembled, &faults);
