@@ -123,6 +123,25 @@ Test(comparison, losses_are_those_of_the_whole_drive_and_add_up)
     sm_result_release(&p.result);
 }
 
+Test(comparison, the_overload_is_compared_where_the_drive_asks_for_one)
+{
+    struct pair p;
+    pair_make(&p);
+    p.original.module.igbt_thermal.rth_jc = p.original.foster_r[0][0] = 0.26;
+    pair_run(&p);
+    cr_assert_eq(row_of(&p.result, SM_COMPARED_OVERLOAD_MARGIN, 30.0)->candidate.state,
+                 SM_SIDE_NOT_GIVEN);
+    sm_result_release(&p.result);
+    p.candidate.drive.rating.overload_current = (struct sm_optional){ true, 1.2 };
+    p.candidate.drive.rating.overload_time = (struct sm_optional){ true, 60.0 };
+    pair_run(&p);
+    const struct sm_compared *row = row_of(&p.result, SM_COMPARED_OVERLOAD_MARGIN, 60.0);
+    NEAR(row->candidate.value, p.result.overload[1].margin, 0.0);
+    NEAR(row->original.value, p.result.comparison.original->overload[1].margin, 0.0);
+    cr_assert_gt(row->difference, 0.0); /* less heat path, cooler */
+    sm_result_release(&p.result);
+}
+
 struct change {
     enum sm_compared_id id;
     size_t offset; /* of a double or a struct sm_optional in the module */

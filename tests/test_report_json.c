@@ -124,6 +124,9 @@ static const char *const promised[] = {
     "conditions",
     "notes",
     "cautions",
+    "warnings",
+    "original",
+    "original_why",
 };
 
 static void every_key_is_there(json_t *root)

@@ -130,8 +130,9 @@ Test(run_original, its_numbers_are_those_of_its_own_check)
 
 Test(run_original, each_row_has_all_keys_and_its_difference_is_candidate_less_original)
 {
-    static const char *const keys[] = { "name",       "unit", "output_hz", "candidate", "original",
-                                        "difference", "same", "worse",     "why" };
+    static const char *const keys[] = { "name",     "unit",       "output_hz",       "candidate",
+                                        "original", "difference", "difference_unit", "same",
+                                        "worse",    "why" };
     struct run run;
     run_open(&run);
     json_t *root = json_of(&run, CHECK("good") ORIGINAL("original") JSON, 0);
@@ -158,6 +159,19 @@ Test(run_original, each_row_has_all_keys_and_its_difference_is_candidate_less_or
              number_of(point, "sink_heat_w") - 170.0, 1e-8); /* less other_heat */
     cr_expect(json_is_null(json_object_get(row_of(root, "price", 0.0), "original")));
     json_decref(root);
+    run_close(&run);
+}
+
+Test(run_original, csv_has_the_unit_of_each_number)
+{
+    struct run run;
+    run_open(&run);
+    run_line(&run, CHECK("good") ORIGINAL("original") " --format csv | grep '^original.comp' | "
+                                                      "tr -d '\\r' | grep -A5 ',,,tvj_op_max_c$'");
+    /* both module files: 150 degC and 125 degC */
+    cr_expect_not_null(strstr(run.out, "].candidate,150,degC,\n"), "%s", run.out);
+    cr_expect_not_null(strstr(run.out, "].original,125,degC,\n"));
+    cr_expect_not_null(strstr(run.out, "].difference,25,K,\n"));
     run_close(&run);
 }
 

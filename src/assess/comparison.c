@@ -66,6 +66,19 @@ static struct sm_side equilibrium(bool runaway, double value)
     return runaway ? (struct sm_side){ .state = SM_SIDE_RUNAWAY } : number(value);
 }
 
+/* The margin at the end of the overload; the drive may not ask for one. */
+static struct sm_side overload(const struct sm_result *r, size_t i)
+{
+    return i < r->n_overload ? equilibrium(r->overload[i].runaway, r->overload[i].margin)
+                             : not_given();
+}
+
+/* A value that means nothing where the point has no equilibrium. */
+static struct sm_side settled(const struct sm_point *p, struct sm_side side)
+{
+    return p->runaway && side.state == SM_SIDE_GIVEN ? equilibrium(true, 0.0) : side;
+}
+
 /* One of the two parts and its result in the drive. */
 struct part {
     const struct sm_module *module;
@@ -88,11 +101,12 @@ static void part_sides(const struct part *part, struct sm_side out[SM_COMPARED_C
 
 static void point_sides(const struct part *part, size_t i, struct sm_side out[SM_COMPARED_COUNT])
 {
-    const struct sm_point *p = &part->result->points[i];
-    const double n = part->result->module_count * sm_module_switches(part->module);
+    const struct sm_result *r = part->result;
+    const struct sm_point *p = &r->points[i];
+    const double n = r->module_count * sm_module_switches(part->module);
     const struct sm_side all[SM_COMPARED_COUNT] = {
 #define POINT(id, name, unit, difference, better, title, side)                                     \
-    [SM_COMPARED_##id] = p->runaway ? equilibrium(true, 0.0) : side,
+    [SM_COMPARED_##id] = settled(p, side),
 #define PART(id, name, unit, difference, better, title, side)
 #include "swapmargin/comparison.def"
 #undef POINT

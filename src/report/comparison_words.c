@@ -23,7 +23,8 @@ const struct sm_compared *comparison_worst(const struct sm_comparison *compariso
             continue;
         }
         if (row->candidate.state == SM_SIDE_RUNAWAY) {
-            if (id == SM_COMPARED_MARGIN || id == SM_COMPARED_HOLD_MARGIN) {
+            if (id == SM_COMPARED_MARGIN || id == SM_COMPARED_OVERLOAD_MARGIN ||
+                id == SM_COMPARED_HOLD_MARGIN) {
                 return row;
             }
             continue;

@@ -8,7 +8,7 @@
 #include "swapmargin/result.h"
 
 /* The row in which the candidate is worse by the most, over all points; NULL when it is nowhere.
- * Without equilibrium only the margin is told: the other rows say the same. */
+ * Without equilibrium only margins are told: the other rows say the same. */
 const struct sm_compared *comparison_worst(const struct sm_comparison *comparison,
                                            enum sm_compared_id id);
 

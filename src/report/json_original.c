@@ -42,6 +42,7 @@ static json_t *row_json(struct json_writer *writer, const struct sm_compared *ro
     json_put(writer, out, "candidate", side_json(writer, &row->candidate, words->unit));
     json_put(writer, out, "original", side_json(writer, &row->original, words->unit));
     json_put(writer, out, "difference", json_optional(writer, difference, words->difference));
+    json_put(writer, out, "difference_unit", json_words(writer, words->difference));
     json_put(writer, out, "same", row->comparable ? json_boolean(row->same) : json_null());
     json_put(writer, out, "worse", json_boolean(row->worse));
     json_put(writer, out, "why", json_words(writer, row_why(row)));

@@ -35,6 +35,20 @@ static const char *suffix_unit(const char *name)
     return unit;
 }
 
+/* The name beside a number of the comparison that tells its unit, or NULL. */
+static const char *beside(const char *key)
+{
+    static const char *const names[][2] = { { "candidate", "unit" },
+                                            { "original", "unit" },
+                                            { "difference", "difference_unit" } };
+    for (size_t i = 0; i < sizeof names / sizeof names[0]; i++) {
+        if (strcmp(key, names[i][0]) == 0) {
+            return names[i][1];
+        }
+    }
+    return NULL;
+}
+
 /* The unit of the number called `key` in an object that stands in a list called `list`: its name's
  * own; of a plain value or limit what stands beside it as "unit" or in "name", else the list's. */
 static const char *number_unit(const char *list, const json_t *object, const char *key)
@@ -44,6 +58,9 @@ static const char *number_unit(const char *list, const json_t *object, const cha
         const char *name = json_string_value(json_object_get(object, "name"));
         unit = json_string_value(json_object_get(object, "unit"));
         unit = unit ? unit : suffix_unit(name ? name : list);
+    }
+    if (!unit && beside(key)) {
+        unit = json_string_value(json_object_get(object, beside(key)));
     }
     return unit ? unit : "";
 }

@@ -32,6 +32,13 @@ for net in "$@"; do
 done
 
 settings "$logs/examples"
+# with the part that is replaced beside them, and a data sheet full of slips
+for module in examples/module*.ini tests/slips/module.ini; do
+    status=0
+    "$program" check examples/drive.ini "$module" --original examples/module-original.ini \
+        >/dev/null 2>"$logs/slips" || status=$?
+    [ "$status" -le 1 ] || { echo "sanitize: --original $module: $status" >&2; exit 1; }
+done
 for drive in examples/drive*.ini; do
     for module in examples/module*.ini; do
         for format in text json; do
