@@ -168,7 +168,7 @@ run-tests:
 SANITIZE_FLAGS := -O1 -g -fsanitize=address,undefined -fno-sanitize-recover=all \
                   -fno-omit-frame-pointer
 
-.PHONY: sanitize valgrind
+.PHONY: sanitize threads valgrind
 sanitize: ## all tests and examples under address and undefined-behaviour checks, gcc and clang
 	sh tests/tools/setup.sh $(PACKAGES_BUILD) $(PACKAGES_TEST) $(PACKAGES_CHECK)
 	set -e; for cc in gcc clang; do \
@@ -189,6 +189,18 @@ $(BUILD)/net/%: tests/net/%.c Makefile
 
 run-sanitize:
 	sh tests/tools/sanitize.sh $(BUILD)/log '$(TESTS)' '$(PROGRAM)' $(NETS)
+
+# -fsanitize=thread   a place that two threads touch without order; the reports go to a log file, and
+#                     any is a failure
+threads: ## a comparison's work under plain threads and the thread sanitizer
+	sh tests/tools/setup.sh $(PACKAGES_BUILD) $(PACKAGES_TEST) $(PACKAGES_CHECK)
+	$(MAKE) -j$(JOBS) BUILD=$(BUILD)/threads CFLAGS='-O1 -g -fsanitize=thread' $(BUILD)/threads/compare_threads
+	TSAN_OPTIONS=exitcode=66 $(BUILD)/threads/compare_threads $(EXAMPLE_DRIVE) \
+	    $(wildcard examples/module-*.ini) $(wildcard tests/bad/*.ini)
+
+$(BUILD)/compare_threads: tests/threads/compare_threads.c $(filter-out %/main.o,$(OBJECTS_CMD)) $(LIBRARY)
+	mkdir -p $(@D)
+	$(COMPILE) -D_POSIX_C_SOURCE=200809L -MF $@.d -o $@ $^ $(LDFLAGS) $(THREADS) -pthread $(LDLIBS)
 
 valgrind: ## the program on the examples, and all tests, under valgrind (slow)
 	sh tests/tools/setup.sh $(PACKAGES_BUILD) $(PACKAGES_TEST) $(PACKAGES_CHECK)

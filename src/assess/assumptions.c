@@ -92,7 +92,7 @@ static void tell_temperature(const struct told_rows *told, enum sm_note_id beyon
                              struct sm_result *result)
 {
     const struct sm_rows *rows = told->rows;
-    const struct reach reach = junction_reach(result, told->chip);
+    const struct reach reach = junction_reach(result, (int)told->chip);
     const double low = rows->row[0].at, high = rows->row[rows->n - 1].at;
     if (rows->n < 2 || reach.hottest <= 0.0)
         return;
