@@ -13,7 +13,7 @@ static void straight_slopes(const double *x, const double *y, size_t n, double *
 }
 
 /* The library gives the interpolant; its slopes at the points carry all of it, as the Hermite form
- * of a cubic shows, and that form needs no look-up object while the engine runs. */
+ * of a cubic shows, and pieces made of them need no look-up object while the engine runs. */
 static bool steffen_slopes(const double *x, const double *y, size_t n, double *slope)
 {
     gsl_interp *interp = gsl_interp_alloc(gsl_interp_steffen, n);
@@ -26,6 +26,20 @@ static bool steffen_slopes(const double *x, const double *y, size_t n, double *s
     return ok;
 }
 
+/* The straight lines at both ends and the cubics between them, from values and slopes. */
+static void pieces_build(const double *x, const double *y, const double *slope, size_t n,
+                         struct curve_piece *piece)
+{
+    piece[0] = (struct curve_piece){ x[0], { y[0], slope[0], 0.0, 0.0 } };
+    piece[n] = (struct curve_piece){ x[n - 1], { y[n - 1], slope[n - 1], 0.0, 0.0 } };
+    for (size_t k = 1; k < n; k++) {
+        const double h = x[k] - x[k - 1], secant = (y[k] - y[k - 1]) / h;
+        const double c2 = (3.0 * secant - 2.0 * slope[k - 1] - slope[k]) / h;
+        const double c3 = (slope[k - 1] + slope[k] - 2.0 * secant) / (h * h);
+        piece[k] = (struct curve_piece){ x[k - 1], { y[k - 1], slope[k - 1], c2, c3 } };
+    }
+}
+
 struct curve curve_build(struct arena *arena, const double *x, const double *y, size_t n,
                          bool from_origin)
 {
@@ -34,7 +48,8 @@ struct curve curve_build(struct arena *arena, const double *x, const double *y, 
     double *cx = arena_doubles(arena, total);
     double *cy = arena_doubles(arena, total);
     double *slope = arena_doubles(arena, total);
-    if (!cx || !cy || !slope)
+    struct curve_piece *piece = arena_bytes(arena, (total + 1) * sizeof *piece);
+    if (!cx || !cy || !slope || !piece)
         return (struct curve){ .n = 0 };
     memcpy(cx + extra, x, n * sizeof *x);
     memcpy(cy + extra, y, n * sizeof *y);
@@ -42,30 +57,11 @@ struct curve curve_build(struct arena *arena, const double *x, const double *y, 
         straight_slopes(cx, cy, total, slope);
     else if (!steffen_slopes(cx, cy, total, slope))
         arena->failed = true;
-    return (struct curve){ .n = total, .x = cx, .y = cy, .slope = slope };
-}
-
-/* Largest i with x[i] <= value, at most n - 2. */
-static size_t interval_of(const struct curve *curve, double value)
-{
-    size_t i = 0;
-    while (i + 2 < curve->n && curve->x[i + 1] <= value)
-        i++;
-    return i;
+    pieces_build(cx, cy, slope, total, piece);
+    return (struct curve){ .n = total, .x = cx, .piece = piece };
 }
 
 double curve_at(const struct curve *curve, double x)
 {
-    const size_t last = curve->n - 1;
-    if (x <= curve->x[0])
-        return curve->y[0] + curve->slope[0] * (x - curve->x[0]);
-    if (x >= curve->x[last])
-        return curve->y[last] + curve->slope[last] * (x - curve->x[last]);
-    const size_t i = interval_of(curve, x);
-    const double h = curve->x[i + 1] - curve->x[i];
-    const double s = (x - curve->x[i]) / h;
-    const double secant = (curve->y[i + 1] - curve->y[i]) / h;
-    const double c2 = 3.0 * secant - 2.0 * curve->slope[i] - curve->slope[i + 1];
-    const double c3 = curve->slope[i] + curve->slope[i + 1] - 2.0 * secant;
-    return curve->y[i] + h * s * (curve->slope[i] + s * (c2 + s * c3));
+    return curve_piece_value(curve, curve_piece_of(curve, x), x);
 }

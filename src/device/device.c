@@ -164,9 +164,10 @@ static size_t curve_breaks(double *list, size_t n, const struct curve *curve)
 /* Where the straight line below a voltage curve's first point meets 0 V. */
 static size_t zero_crossing(double *list, size_t n, const struct curve *curve)
 {
-    if (curve->slope[0] <= 0.0)
+    const struct curve_piece *line = &curve->piece[0];
+    if (line->c[1] <= 0.0)
         return n;
-    const double i_zero = curve->x[0] - curve->y[0] / curve->slope[0];
+    const double i_zero = line->from - line->c[0] / line->c[1];
     return i_zero > 0.0 && i_zero < curve->x[0] ? insert_sorted(list, n, i_zero) : n;
 }
 
@@ -193,6 +194,40 @@ static void breaks_build(struct arena *arena, struct device *device)
     device->n_breaks = n;
 }
 
+/* The row or the two rows that count at a temperature. */
+static struct blend blend_at(const struct family *family, double t)
+{
+    if (family->n == 1)
+        return (struct blend){ .row = 0, .low = 1.0 };
+    const size_t k = segment_of(family->t, family->n, t);
+    for (size_t row = k; row <= k + 1; row++)
+        if (same_number(t, family->t[row]))
+            return (struct blend){ .row = row, .low = 1.0 };
+    const double share = segment_value(family->t, k, 0.0, 1.0, t);
+    return (struct blend){ .row = k, .between = true, .low = 1.0 - share, .high = share };
+}
+
+static void blends_build(struct arena *arena, const struct device *device, struct family *family)
+{
+    family->blend = arena_bytes(arena, device->n_knots * sizeof *family->blend);
+    for (size_t k = 0; family->blend && k < device->n_knots; k++)
+        family->blend[k] = blend_at(family, device->t_knot[k]);
+}
+
+static void energy_blends_build(struct arena *arena, const struct device *device,
+                                struct energy *energy)
+{
+    struct family *family = &energy->family;
+    blends_build(arena, device, family);
+    for (size_t k = 0; family->blend && k < device->n_knots; k++) {
+        double factor = energy->factor;
+        if (family->n == 1)
+            factor *= 1.0 + energy->temperature_coefficient * (device->t_knot[k] - family->t[0]);
+        family->blend[k].low *= factor;
+        family->blend[k].high *= factor;
+    }
+}
+
 struct device device_build(struct arena *arena, const struct sm_module *module,
                            enum sm_chip_kind kind, const struct switching_use *use)
 {
@@ -203,6 +238,10 @@ struct device device_build(struct arena *arena, const struct sm_module *module,
     energies_build(arena, module, use, &device);
     if (!arena->failed) {
         knots_build(arena, &device);
+        blends_build(arena, &device, &device.voltage);
+        for (size_t m = 0; m < ENERGY_COUNT; m++)
+            if (device.energy[m].present)
+                energy_blends_build(arena, &device, &device.energy[m]);
         breaks_build(arena, &device);
     }
     return device;
@@ -210,50 +249,87 @@ struct device device_build(struct arena *arena, const struct sm_module *module,
 
 /* ---------------------------------------------------------- evaluation */
 
-static double voltage_row(const struct family *family, size_t k, double i)
+/* Row of a voltage at i, which lies in piece `at` of every row. */
+static double voltage_row(const struct family *family, size_t row, size_t at, double i)
 {
-    return fmax(curve_at(&family->curve[k], i), 0.0);
+    const double v = curve_piece_value(&family->curve[row], at, i);
+    return v > 0.0 ? v : 0.0;
 }
 
-double device_voltage(const struct device *device, double i, double t)
+static double voltage_at_knot(const struct family *family, size_t knot, size_t at, double i)
 {
-    const struct family *family = &device->voltage;
-    if (family->n == 1)
-        return voltage_row(family, 0, i);
-    const size_t k = segment_of(family->t, family->n, t);
-    return segment_value(family->t, k, voltage_row(family, k, i), voltage_row(family, k + 1, i), t);
+    const struct blend *b = &family->blend[knot];
+    const double low = b->low * voltage_row(family, b->row, at, i);
+    return b->between ? low + b->high * voltage_row(family, b->row + 1, at, i) : low;
 }
 
-static double energy_row(const struct energy *energy, size_t k, double i)
+static double curve_at_knot(const struct family *family, size_t knot, size_t at, double i)
+{
+    const struct blend *b = &family->blend[knot];
+    const double low = b->low * curve_piece_value(&family->curve[b->row], at, i);
+    return b->between ? low + b->high * curve_piece_value(&family->curve[b->row + 1], at, i) : low;
+}
+
+/* What the current makes of an energy: the piece of its curves, or the power of the single point. */
+struct at_current {
+    size_t piece;
+    double power;
+};
+
+static struct at_current at_current_of(const struct energy *energy, double i)
 {
     if (energy->single_point)
-        return energy->e_ref[k] * pow(i / energy->i_ref, energy->current_exponent);
-    return curve_at(&energy->family.curve[k], i);
+        return (struct at_current){ .power = pow(i / energy->i_ref, energy->current_exponent) };
+    return (struct at_current){ .piece = curve_piece_of(&energy->family.curve[0], i) };
 }
 
-double device_energy(const struct device *device, enum energy_kind kind, double i, double t)
+static double energy_at_knot(const struct energy *energy, size_t knot, const struct at_current *at,
+                             double i)
 {
-    const struct energy *energy = &device->energy[kind];
-    const struct family *family = &energy->family;
-    if (!energy->present)
-        return 0.0;
-    if (family->n == 1)
-        return energy->factor * energy_row(energy, 0, i) *
-               (1.0 + energy->temperature_coefficient * (t - family->t[0]));
-    const size_t k = segment_of(family->t, family->n, t);
-    return energy->factor *
-           segment_value(family->t, k, energy_row(energy, k, i), energy_row(energy, k + 1, i), t);
+    if (!energy->single_point)
+        return curve_at_knot(&energy->family, knot, at->piece, i);
+    const struct blend *b = &energy->family.blend[knot];
+    const double low = b->low * energy->e_ref[b->row];
+    return at->power * (b->between ? low + b->high * energy->e_ref[b->row + 1] : low);
 }
 
 void device_voltage_at_knots(const struct device *device, double i, double *out)
 {
+    const struct family *family = &device->voltage;
+    const size_t at = curve_piece_of(&family->curve[0], i);
     for (size_t k = 0; k < device->n_knots; k++)
-        out[k] = device_voltage(device, i, device->t_knot[k]);
+        out[k] = voltage_at_knot(family, k, at, i);
 }
 
 void device_energy_at_knots(const struct device *device, enum energy_kind kind, double i,
                             double *out)
 {
+    const struct energy *energy = &device->energy[kind];
+    if (!energy->present) {
+        memset(out, 0, device->n_knots * sizeof *out);
+        return;
+    }
+    const struct at_current at = at_current_of(energy, i);
     for (size_t k = 0; k < device->n_knots; k++)
-        out[k] = device_energy(device, kind, i, device->t_knot[k]);
+        out[k] = energy_at_knot(energy, k, &at, i);
+}
+
+double device_voltage(const struct device *device, double i, double t)
+{
+    const struct family *family = &device->voltage;
+    const size_t k = segment_of(device->t_knot, device->n_knots, t);
+    const size_t at = curve_piece_of(&family->curve[0], i);
+    return segment_value(device->t_knot, k, voltage_at_knot(family, k, at, i),
+                         voltage_at_knot(family, k + 1, at, i), t);
+}
+
+double device_energy(const struct device *device, enum energy_kind kind, double i, double t)
+{
+    const struct energy *energy = &device->energy[kind];
+    if (!energy->present)
+        return 0.0;
+    const size_t k = segment_of(device->t_knot, device->n_knots, t);
+    const struct at_current at = at_current_of(energy, i);
+    return segment_value(device->t_knot, k, energy_at_knot(energy, k, &at, i),
+                         energy_at_knot(energy, k + 1, &at, i), t);
 }

@@ -13,18 +13,27 @@
 
 #include <stddef.h>
 
+/* What a family's rows give at one of the device's temperature knots:
+ * low * row[k] + high * row[k + 1]; row k alone where it stands at the knot. */
+struct blend {
+    size_t row;
+    bool between;
+    double low, high;
+};
+
 /* A quantity over current at one or more junction temperatures, linear in temperature between the
  * two nearest rows and beyond the outermost. */
 struct family {
     size_t n;
     const double *t;     /* K    rising strictly */
-    struct curve *curve; /* one a temperature */
+    struct curve *curve; /* one a temperature, all over the same currents */
+    struct blend *blend; /* one a temperature knot of the device */
 };
 
 /* An energy: curves over current, or one point with an exponent; times factors fixed for a run. */
 struct energy {
     bool present;
-    struct family family; /* used when single_point is false */
+    struct family family; /* its blends carry the factors; no curves when single_point is true */
     bool single_point;
     double i_ref;                   /* A    of the single point */
     double current_exponent;        /* 1 */
