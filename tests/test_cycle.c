@@ -18,6 +18,13 @@ struct half {
     double t[MOST_NODES];
 };
 
+static struct cycle cycle_of(struct arena *arena, const struct device *device,
+                             const struct operating_point *point)
+{
+    const struct panels panels = panels_build(arena, device, 1, point, PANELS_WIDEST);
+    return cycle_build(arena, device, &panels);
+}
+
 static void half_make(struct half *h, enum sm_chip_kind kind, enum sm_modulation scheme, double m,
                       double cos_phi)
 {
@@ -30,7 +37,7 @@ static void half_make(struct half *h, enum sm_chip_kind kind, enum sm_modulation
     *device = device_build(&h->arena, &h->f.module, kind, &use);
     h->point = operating_point_at(&h->f.drive, 60.0, 1.0);
     h->point.m = m;
-    h->cycle = cycle_build(&h->arena, device, &h->point, CYCLE_WIDEST);
+    h->cycle = cycle_of(&h->arena, device, &h->point);
     cr_assert(!h->arena.failed && h->cycle.n_nodes <= MOST_NODES);
     for (size_t j = 0; j < MOST_NODES; j++)
         h->t[j] = 350.0;
@@ -128,7 +135,7 @@ Test(cycle, diode_conduction_equals_a_printed_formula_of_an_application_manual)
     const struct switching_use use = { .v_dc = 648.0 };
     const struct device device = device_build(&h.arena, &h.f.module, SM_DIODE, &use);
     h.point.i_peak = i0;
-    const struct cycle cycle = cycle_build(&h.arena, &device, &h.point, CYCLE_WIDEST);
+    const struct cycle cycle = cycle_of(&h.arena, &device, &h.point);
     NEAR_REL(cycle_mean_loss(&cycle, LOSS_CONDUCTION, h.t), printed, 1e-6);
     arena_release(&h.arena);
 }
@@ -173,7 +180,7 @@ Test(cycle, single_energy_point_with_an_exponent_equals_the_beta_function)
     for (size_t i = 0; i < 4; i++) {
         const double k = h.f.module.diode_recovery.current_exponent = exponents[i];
         const struct device device = device_build(&h.arena, &h.f.module, SM_DIODE, &use);
-        const struct cycle cycle = cycle_build(&h.arena, &device, &h.point, CYCLE_WIDEST);
+        const struct cycle cycle = cycle_of(&h.arena, &device, &h.point);
         const double half_wave = tgamma(0.5 * (k + 1.0)) / (2.0 * sqrt(PI) * tgamma(0.5 * k + 1.0));
         NEAR_REL(cycle_mean_loss(&cycle, LOSS_FIRST, h.t),
                  4000.0 * h.f.e_rr[0][1] * pow(h.point.i_peak / 400.0, k) * half_wave,
@@ -213,8 +220,9 @@ Test(cycle, lower_device_loses_what_the_upper_one_does)
         for (int j = 0; j < N; j++) {
             const double theta = 2.0 * PI * ((double)j + 0.5) / N;
             const double i = cos(theta - phi);
-            const double d =
-                0.5 * (1.0 + modulation_reference((enum sm_modulation)s, m, theta, theta));
+            const struct modulation_stretch stretch =
+                modulation_stretch_at((enum sm_modulation)s, theta);
+            const double d = 0.5 * (1.0 + modulation_value(&stretch, m, theta));
             if (i > 0.0)
                 upper += d * i * (0.9 + 0.5 * i) / N;
             else

@@ -104,7 +104,7 @@ Test(electrothermal, fast_cycle_equals_the_linear_system_solved_by_hand)
     f.drive.rating.base_frequency = 60.0;
     struct arena arena;
     arena_init(&arena);
-    const struct stage stage = stage_of(&arena, &f, CYCLE_WIDEST);
+    const struct stage stage = stage_of(&arena, &f, PANELS_WIDEST);
     struct operating_point point = operating_point_at(&f.drive, 60.0, 1.0);
     point.output_hz = 1e5;
     struct sm_point got;
@@ -243,8 +243,8 @@ Test(electrothermal, narrower_panels_change_no_temperature_by_half_a_millikelvin
             f.foster_tau[0][0] = f.foster_tau[1][0] = 2e-3;
             struct arena arena;
             arena_init(&arena);
-            const struct stage coarse = stage_of(&arena, &f, CYCLE_WIDEST);
-            const struct stage fine = stage_of(&arena, &f, CYCLE_WIDEST / 4.0);
+            const struct stage coarse = stage_of(&arena, &f, PANELS_WIDEST);
+            const struct stage fine = stage_of(&arena, &f, PANELS_WIDEST / 4.0);
             const struct operating_point point = operating_point_at(&f.drive, hz, 1.0);
             struct sm_point a, b;
             cr_assert_eq(electrothermal_solve(&arena, &coarse, &point, NULL, &a, NULL), SM_OK);
@@ -322,7 +322,7 @@ Test(electrothermal, a_held_sink_at_the_settled_temperature_changes_nothing)
     warm_fixture(&f);
     struct arena arena;
     arena_init(&arena);
-    const struct stage stage = stage_of(&arena, &f, CYCLE_WIDEST);
+    const struct stage stage = stage_of(&arena, &f, PANELS_WIDEST);
     const struct operating_point point = operating_point_at(&f.drive, 30.0, 1.0);
     struct sm_point free_sink, held;
     cr_assert_eq(electrothermal_solve(&arena, &stage, &point, NULL, &free_sink, NULL), SM_OK);

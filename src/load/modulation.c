@@ -16,59 +16,55 @@ double modulation_limit(enum sm_modulation scheme)
     return scheme == SM_MOD_SINE ? 1.0 : 2.0 / SQRT3;
 }
 
-static double space_vector(double m, double theta)
+/* The phase whose fundamental u is largest in size at an angle, or smallest; and the sign of u. */
+static size_t phase_by_size(double theta, bool largest, double *sign)
 {
-    double high = -1.0, low = 1.0;
+    size_t phase = 0;
+    double found = largest ? -1.0 : 2.0;
     for (size_t k = 0; k < 3; k++) {
-        const double u = cos(theta - phase_shift[k]);
-        high = fmax(high, u);
-        low = fmin(low, u);
-    }
-    return m * (cos(theta) - 0.5 * (high + low));
-}
-
-/* The phase with the largest |u| at an angle, and the sign of its u. */
-static size_t largest_phase(double theta, double *sign)
-{
-    size_t largest = 0;
-    double most = -1.0;
-    for (size_t k = 0; k < 3; k++) {
-        const double u = cos(theta - phase_shift[k]);
-        if (fabs(u) > most) {
-            most = fabs(u);
-            largest = k;
+        const double u = cos(theta - phase_shift[k]), size = fabs(u);
+        if (largest ? size > found : size < found) {
+            found = size;
+            phase = k;
             *sign = u < 0.0 ? -1.0 : 1.0;
         }
     }
-    return largest;
+    return phase;
 }
 
-static double clamped(double m, double theta, double inside)
+struct modulation_stretch modulation_stretch_at(enum sm_modulation scheme, double inside)
 {
+    struct modulation_stretch stretch = { .harmonic = 1.0 };
     double sign = 1.0;
-    const size_t k = largest_phase(inside, &sign);
-    return m * cos(theta) + sign - m * cos(theta - phase_shift[k]);
-}
-
-double modulation_reference(enum sm_modulation scheme, double m, double theta, double inside)
-{
+    size_t phase = 0;
     switch (scheme) {
     case SM_MOD_THIRD_HARMONIC:
-        return m * (cos(theta) - THIRD_HARMONIC_SHARE * cos(3.0 * theta));
+        stretch.share = -THIRD_HARMONIC_SHARE;
+        stretch.harmonic = 3.0;
+        break;
     case SM_MOD_SPACE_VECTOR:
-        return space_vector(m, theta);
+        /* the three add up to 0: half of the largest plus the smallest is half of the middle one,
+         * which is the smallest in size, with the other sign */
+        phase = phase_by_size(inside, false, &sign);
+        stretch.share = 0.5;
+        break;
     case SM_MOD_CLAMPED:
-        return clamped(m, theta, inside);
+        phase = phase_by_size(inside, true, &sign);
+        stretch.constant = sign;
+        stretch.share = -1.0;
+        stretch.held = phase == 0;
+        break;
     case SM_MOD_SINE:
         break;
     }
-    return m * cos(theta);
+    stretch.shift = phase_shift[phase];
+    return stretch;
 }
 
-bool modulation_held(enum sm_modulation scheme, double inside)
+double modulation_value(const struct modulation_stretch *stretch, double m, double theta)
 {
-    double sign = 1.0;
-    return scheme == SM_MOD_CLAMPED && largest_phase(inside, &sign) == 0;
+    return stretch->constant +
+           m * (cos(theta) + stretch->share * cos(stretch->harmonic * theta - stretch->shift));
 }
 
 bool modulation_kinks(enum sm_modulation scheme, double *first, double *step)

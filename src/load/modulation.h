@@ -13,12 +13,19 @@
 /* Largest modulation index that the scheme reaches without over-modulation. */
 double modulation_limit(enum sm_modulation scheme);
 
-/* Reference of the leg at theta.  `inside` is an angle strictly inside the smooth stretch that
- * theta belongs to: it decides which side of a jump is meant when theta stands on it. */
-double modulation_reference(enum sm_modulation scheme, double m, double theta, double inside);
+/* One smooth stretch of a leg's reference:
+ * constant + m (cos(theta) + share cos(harmonic theta - shift)). */
+struct modulation_stretch {
+    double constant, share, harmonic; /* 1 */
+    double shift;                     /* rad */
+    bool held;                        /* the leg does not switch */
+};
 
-/* True while the leg does not switch; `inside` as above. */
-bool modulation_held(enum sm_modulation scheme, double inside);
+/* The stretch that an angle lies strictly inside. */
+struct modulation_stretch modulation_stretch_at(enum sm_modulation scheme, double inside);
+
+/* Reference of the leg at theta, which the stretch contains or ends at. */
+double modulation_value(const struct modulation_stretch *stretch, double m, double theta);
 
 /* Angles where the reference bends or jumps: first + k * step for every whole k.
  * Returned: false for a scheme that is smooth everywhere. */

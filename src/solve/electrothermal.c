@@ -25,19 +25,15 @@ static void chip_cool(struct chip_state *chip, double t)
 }
 
 static void chip_prepare(struct arena *arena, const struct stage *stage,
-                         const struct operating_point *point, enum sm_chip_kind kind,
+                         const struct panels *panels, double output_hz, enum sm_chip_kind kind,
                          struct chip_state *chip)
 {
-    chip->cycle = cycle_build(arena, &stage->device[kind], point, stage->widest);
-    if (arena->failed)
-        return;
-    const size_t n = chip->cycle.n_nodes;
+    chip->cycle = cycle_build(arena, &stage->device[kind], panels);
     chip->ripple = ripple_build(arena, stage->foster_r[kind], stage->foster_tau[kind],
-                                chip->cycle.width, chip->cycle.n_panels, point->output_hz);
-    chip->t = arena_doubles(arena, n);
-    chip->p = arena_doubles(arena, n);
-    chip->dp = arena_doubles(arena, n);
-    chip->rise = arena_doubles(arena, n);
+                                panels->width, panels->n_panels, output_hz);
+    chip->t = arena_doubles(arena, panels->n_nodes);
+    chip->p = arena_doubles(arena, panels->n_nodes);
+    chip->rise = arena_doubles(arena, panels->n_nodes);
     if (!arena->failed)
         chip_cool(chip, stage->path.t_base);
 }
@@ -45,10 +41,10 @@ static void chip_prepare(struct arena *arena, const struct stage *stage,
 /* Losses at the chip's temperatures, and the rise that they would cause. */
 static void chip_turn(struct chip_state *chip, double loss_factor)
 {
-    cycle_losses(&chip->cycle, loss_factor, chip->t, chip->p, chip->dp);
+    const struct mean_loss mean = cycle_losses(&chip->cycle, loss_factor, chip->t, chip->p);
+    chip->mean = mean.loss;
+    chip->slope = mean.slope;
     ripple_solve(&chip->ripple, chip->p, chip->rise);
-    chip->mean = cycle_mean(&chip->cycle, chip->p);
-    chip->slope = cycle_mean(&chip->cycle, chip->dp);
 }
 
 /* Mean over the chip's own half of the cycle. */
@@ -269,8 +265,10 @@ static void point_head(const struct operating_point *point, struct sm_point *out
 enum sm_status electrothermal_prepare(struct arena *arena, const struct stage *stage,
                                       const struct operating_point *point, struct chip_state *chips)
 {
-    for (int k = 0; k < SM_CHIP_COUNT; k++)
-        chip_prepare(arena, stage, point, (enum sm_chip_kind)k, &chips[k]);
+    const struct panels panels =
+        panels_build(arena, stage->device, SM_CHIP_COUNT, point, stage->widest);
+    for (int k = 0; !arena->failed && k < SM_CHIP_COUNT; k++)
+        chip_prepare(arena, stage, &panels, point->output_hz, (enum sm_chip_kind)k, &chips[k]);
     return arena->failed ? SM_ERR_MEMORY : SM_OK;
 }
 

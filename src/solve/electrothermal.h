@@ -31,7 +31,7 @@ struct stage {
     double lead_resistance; /* ohm  per switch */
     double tvj_op_max;      /* K */
     double loss_factor;     /* 1    on the chips' losses; 1 as a rule */
-    double widest;          /* rad  panels; CYCLE_WIDEST as a rule */
+    double widest;          /* rad  panels; PANELS_WIDEST as a rule */
 };
 
 /* One chip kind, prepared for one operating point. */
@@ -40,7 +40,6 @@ struct chip_state {
     struct ripple ripple;
     double *t;    /* K    junction temperature at each node */
     double *p;    /* W    loss at each node */
-    double *dp;   /* W/K  its slope */
     double *rise; /* K    of the junction over the case, at each node */
     double mean;  /* W    of the loss over the cycle */
     double slope; /* W/K  of that mean when all nodes warm alike */

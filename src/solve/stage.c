@@ -28,7 +28,7 @@ struct stage stage_build(struct arena *arena, const struct sm_case *c)
         .lead_resistance = module->lead_resistance,
         .tvj_op_max = module->tvj_op_max,
         .loss_factor = 1.0,
-        .widest = CYCLE_WIDEST,
+        .widest = PANELS_WIDEST,
     };
     return stage;
 }
