@@ -270,7 +270,7 @@ static double curve_at_knot(const struct family *family, size_t knot, size_t at,
     return b->between ? low + b->high * curve_piece_value(&family->curve[b->row + 1], at, i) : low;
 }
 
-/* What the current makes of an energy: the piece of its curves, or the power of the single point. */
+/* What the current makes of an energy: the piece of its curves, or the single point's power. */
 struct at_current {
     size_t piece;
     double power;
