@@ -96,7 +96,7 @@ struct cycle cycle_build(struct arena *arena, const struct device *device,
                            .duty = duty_of(arena, device->kind, panels),
                            .n_knots = device->n_knots,
                            .t_knot = device->t_knot };
-    if (!arena->failed)
+    if (cycle.duty)
         losses_build(arena, device, panels->switching, &cycle);
     return cycle;
 }
