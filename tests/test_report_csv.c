@@ -4,6 +4,7 @@
  * paths, no more and no fewer. */
 #include <criterion/criterion.h>
 
+#include "report/report_csv.h"
 #include "support/csv_read.h"
 #include "support/near.h"
 #include "support/sample.h"
@@ -214,4 +215,31 @@ Test(report_csv, a_number_that_is_not_finite_is_refused)
     cr_expect_eq(sm_report_check(&s.c, &s.result, SM_FORMAT_CSV, NULL, &text, NULL), SM_ERR_DOMAIN);
     cr_expect_eq(text.length, 0, "nothing is written");
     sm_text_release(&text);
+}
+
+/* By hand: of each rule one number. */
+Test(report_csv, a_unit_may_stand_beside_its_number)
+{
+    static const char *const units[] = { "degC", "K", "", "W", "A", "K", "" };
+    json_t *root = json_loads("{\"candidate\":1,\"difference\":2,\"difference_unit\":\"K\","
+                              "\"unit\":\"degC\",\"b\":{\"count\":3,\"lead_w\":4,"
+                              "\"name\":\"x_a\",\"value\":5,\"drop_k\":[6],\"plain\":[7]}}",
+                              0, NULL);
+    struct sm_text text;
+    sm_text_init(&text);
+    cr_assert_not_null(root);
+    report_csv(&text, root);
+    struct csv_table table = csv_read(text.data);
+    size_t n = 0;
+    for (size_t row = 0; row + 1 < table.rows; row++) {
+        if (csv_cell(&table, row, "value")[0] != '\0') {
+            cr_expect_str_eq(csv_cell(&table, row, "unit"), units[n], "%s",
+                             csv_cell(&table, row, "path"));
+            n++;
+        }
+    }
+    cr_expect_eq(n, 7);
+    csv_release(&table);
+    sm_text_release(&text);
+    json_decref(root);
 }

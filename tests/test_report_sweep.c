@@ -112,6 +112,8 @@ Test(report_sweep, text_tells_each_margin_and_where_it_passes_the_required_one)
     contains(&text, "       25    17.3  diode   60 Hz  kept     ######################|##\n");
     contains(&text, "       30    12.0  diode   60 Hz  SHORT    ##################    |\n");
     contains(&text, "       35       -  -       60 Hz  runaway                        |\n");
+    /* the diode's case is the hotter one, 77.5 degC against 76.0 degC */
+    contains(&text, "       20  112.6   99.6  77.5  68.3    24.0  ");
     contains(&text, "The margin falls below the required 15 K at about 27.1 degC, "
                     "interpolated\n  between the rows at 25 degC and 30 degC.");
     sm_text_release(&text);

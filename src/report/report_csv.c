@@ -3,6 +3,7 @@
 
 #include "report/csv.h"
 
+#include <stdio.h>
 #include <string.h>
 
 /* ------------------------------------------------------------------ units */
@@ -35,32 +36,25 @@ static const char *suffix_unit(const char *name)
     return unit;
 }
 
-/* The name beside a number of the comparison that tells its unit, or NULL. */
-static const char *beside(const char *key)
+/* What an object has as "<key><end>", NULL for none. */
+static const char *beside(const json_t *object, const char *key, const char *end)
 {
-    static const char *const names[][2] = { { "candidate", "unit" },
-                                            { "original", "unit" },
-                                            { "difference", "difference_unit" } };
-    for (size_t i = 0; i < sizeof names / sizeof names[0]; i++) {
-        if (strcmp(key, names[i][0]) == 0) {
-            return names[i][1];
-        }
-    }
-    return NULL;
+    char name[64];
+    (void)snprintf(name, sizeof name, "%s%s", key, end);
+    return json_string_value(json_object_get(object, name));
 }
 
 /* The unit of the number called `key` in an object that stands in a list called `list`: its name's
- * own; of a plain value or limit what stands beside it as "unit" or in "name", else the list's. */
+ * own; else what stands beside it as "<key>_unit" or "unit"; of a plain value or limit, what "name"
+ * or the list's name ends with. */
 static const char *number_unit(const char *list, const json_t *object, const char *key)
 {
     const char *unit = suffix_unit(key);
+    unit = unit ? unit : beside(object, key, "_unit");
+    unit = unit ? unit : beside(object, "unit", "");
     if (!unit && (strcmp(key, "value") == 0 || strcmp(key, "limit") == 0)) {
-        const char *name = json_string_value(json_object_get(object, "name"));
-        unit = json_string_value(json_object_get(object, "unit"));
-        unit = unit ? unit : suffix_unit(name ? name : list);
-    }
-    if (!unit && beside(key)) {
-        unit = json_string_value(json_object_get(object, beside(key)));
+        const char *name = beside(object, "name", "");
+        unit = suffix_unit(name ? name : list);
     }
     return unit ? unit : "";
 }
