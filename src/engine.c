@@ -7,12 +7,14 @@
 #include "assess/notes.h"
 #include "assess/verdict.h"
 #include "solve/hold.h"
+#include "solve/limits.h"
 #include "solve/overload.h"
 #include "solve/stage.h"
 #include "solve/test_point.h"
 
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 /* 1: what the standing note on more loss multiplies the chips' losses with. */
 #define TEN_PERCENT_MORE 1.1
@@ -168,4 +170,26 @@ enum sm_status sm_run(const struct sm_case *c, struct sm_result *result, struct 
         return SM_OK;
     sm_result_release(result);
     return run_fault(at, status, faults);
+}
+
+static enum sm_status run_limits(const struct sm_case *c, const struct sm_result *result,
+                                 struct sm_limit limits[SM_LIMIT_COUNT])
+{
+    struct workspace w;
+    enum sm_status status = workspace_open(&w, c);
+    if (status == SM_OK)
+        status = limits_solve(&w.arena, &w.scratch, c, &w.stage, result, limits);
+    workspace_close(&w);
+    return status;
+}
+
+enum sm_status sm_run_limits(const struct sm_case *c, struct sm_result *result,
+                             struct sm_faults *faults)
+{
+    struct sm_limit limits[SM_LIMIT_COUNT];
+    const enum sm_status status = run_limits(c, result, limits);
+    if (status != SM_OK)
+        return run_fault(c->module, status, faults);
+    memcpy(result->limits, limits, sizeof limits);
+    return SM_OK;
 }

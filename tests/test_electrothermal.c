@@ -332,3 +332,30 @@ Test(electrothermal, a_held_sink_at_the_settled_temperature_changes_nothing)
     NEAR(held.module_heat, free_sink.module_heat, 1e-4);
     arena_release(&arena);
 }
+
+/* Voltages that rise tenfold above 100 degC end the equilibrium at a fold near 0.0505 K/W.  On
+ * either side, however near, the search ends: with an equilibrium or with runaway. */
+Test(electrothermal, the_edge_of_equilibrium_is_settled_or_runaway_and_no_error)
+{
+    struct fixture f;
+    fixture_make(&f);
+    double steep[3][2];
+    struct sm_row rows[3];
+    for (int k = 0; k < 3; k++) {
+        static const double at[3] = { 298.15, 373.15, 423.15 }, times[3] = { 1.0, 1.05, 10.0 };
+        for (int j = 0; j < 2; j++)
+            steep[k][j] = times[k] * f.v_igbt[0][j];
+        rows[k] = (struct sm_row){ .at = at[k], .values = { .v = steep[k], .n = 2 } };
+    }
+    f.module.igbt_conduction.voltage = (struct sm_rows){ .row = rows, .n = 3 };
+    size_t settled = 0, away = 0;
+    for (int k = -100; k <= 100; k++) {
+        struct sm_result result;
+        f.drive.cooling.rth_sa = 0.0505068 * (1.0 + 1e-6 * k);
+        run(&f, &result);
+        settled += result.runaway ? 0u : 1u;
+        away += result.runaway ? 1u : 0u;
+        sm_result_release(&result);
+    }
+    cr_assert(settled > 50 && away > 50, "%zu settled, %zu ran away", settled, away);
+}

@@ -159,7 +159,7 @@ Test(report_csv, each_number_has_the_unit_that_its_name_promises)
     struct sample s;
     sample_make(&s);
     for (size_t i = 0; i < SM_LIMIT_COUNT; i++) {
-        s.result.limits[i] = (struct sm_limit){ .computed = true, .found = true, .value = 300.0 };
+        s.result.limits[i] = (struct sm_limit){ .state = SM_LIMIT_FOUND, .value = 300.0 };
     }
     s.overload[0] = (struct sm_overload){ .tvj_max = 400.0, .allowed_time = { true, 12.0 } };
     s.result.overload = s.overload;

@@ -279,10 +279,10 @@ Test(report_json, limits_hold_and_overload_have_their_numbers_once_computed)
     struct sample s;
     sample_make(&s);
     s.result.limits[SM_LIMIT_JOINT_THICKNESS] = (struct sm_limit){
-        .computed = true, .found = true, .value = 312.5e-6, .set_by_hz = 60.0, .set_by = SM_DIODE
+        .state = SM_LIMIT_FOUND, .value = 312.5e-6, .set_by_hz = 60.0, .set_by = SM_DIODE
     };
     s.result.limits[SM_LIMIT_AMBIENT] =
-        (struct sm_limit){ .computed = true, .low = 213.15, .high = 423.15 };
+        (struct sm_limit){ .state = SM_LIMIT_KEPT, .low = 213.15, .high = 423.15 };
     s.result.hold = (struct sm_hold){ .tvj = { 410.0, 390.0 },
                                       .t_sink = 350.0,
                                       .margin = 13.15,

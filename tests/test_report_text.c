@@ -236,17 +236,16 @@ Test(report_text, overload_hold_and_limits_are_told_once_they_are_computed)
     s.overload[0] = (struct sm_overload){ .output_hz = 30.0, .runaway = true };
     s.result.overload = s.overload;
     s.result.n_overload = 1;
-    s.result.limits[SM_LIMIT_AMBIENT] = (struct sm_limit){
-        .computed = true, .found = true, .value = 273.15 + 61.5, .set_by_hz = 30.0
-    };
+    s.result.limits[SM_LIMIT_AMBIENT] =
+        (struct sm_limit){ .state = SM_LIMIT_FOUND, .value = 273.15 + 61.5, .set_by_hz = 30.0 };
     s.result.limits[SM_LIMIT_RTH_SA] =
-        (struct sm_limit){ .computed = true, .low = 1e-5, .high = 100.0 };
+        (struct sm_limit){ .state = SM_LIMIT_SHORT, .low = 1e-5, .high = 100.0 };
     struct sm_text after = sheet_of(&s, false);
     contains(&after, "zero-speed hold, 108.9 A peak");
     contains(&after, "130.0     20.0  IGBT  for good\n");
     contains(&after, "overload at 30 Hz");
     contains(&after, "61.5 degC  30 Hz, IGBT\n");
-    contains(&after, "none  within ");
+    contains(&after, "none within 1e-05 K/W");
     lines_fit(after.data, 80);
     sm_text_release(&before);
     sm_text_release(&after);

@@ -42,6 +42,13 @@ enum sm_status sm_case_sanity(const struct sm_case *c, struct sm_warnings *warni
  * Errors: SM_ERR_CONVERGE (an iteration cap was reached), SM_ERR_MEMORY; one fault is added. */
 enum sm_status sm_run(const struct sm_case *c, struct sm_result *result, struct sm_faults *faults);
 
+/* How far one value alone may go: fills result->limits after sm_run() of the same case.  Apart from
+ * it because nothing of the verdict needs it, and it costs several times as much.
+ * Returned: result->limits on SM_OK; else the result is as before.
+ * Errors: as sm_run(). */
+enum sm_status sm_run_limits(const struct sm_case *c, struct sm_result *result,
+                             struct sm_faults *faults);
+
 #ifdef __cplusplus
 }
 #endif

@@ -165,15 +165,25 @@ enum sm_limit_id {
     SM_LIMIT_COUNT
 };
 
-/* The value at which the margin is the required one at the worst test frequency. */
+enum sm_limit_state {
+    SM_LIMIT_NOT_COMPUTED, /* sm_run_limits() was not called */
+    SM_LIMIT_FOUND,
+    SM_LIMIT_KEPT,     /* none within the range: the margin is kept all over it */
+    SM_LIMIT_SHORT,    /* none within the range: the margin is short all over it */
+    SM_LIMIT_NO_LAYER, /* the joint's thickness does not enter: R_th(c-s) was used as printed */
+    SM_LIMIT_NO_RANGE  /* the lowest test frequency is at or below 1 Hz: nothing to search */
+};
+
+/* The value at which the margin is the required one at the worst test frequency, all else as it is.
+ * Search ranges: 1 ... 1000 % of output_current, -60 degC ... tvj_op_max, 100 Hz ... 1 MHz,
+ * 1 ... 5000 um, 1e-5 ... 100 K/W, 1 Hz ... the lowest test frequency. */
 struct sm_limit {
-    bool computed;
-    bool found;          /* false: none within the search range */
-    bool kept;           /* not found because the margin is kept over the whole range */
-    bool runaway_beyond; /* found, but beyond it there is no equilibrium: the margin jumps there */
+    enum sm_limit_state state;
+    double low, high; /* SI  search range */
+    /* found: */
     double value;        /* SI */
-    double low, high;    /* SI  search range */
-    double set_by_hz;
+    bool runaway_beyond; /* past it there is no equilibrium, though the margin was still kept */
+    double set_by_hz;    /* Hz  the test frequency that sets it; lowest_output_hz: its value */
     enum sm_chip_kind set_by;
 };
 

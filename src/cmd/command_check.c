@@ -23,6 +23,9 @@ static enum sm_status check_run(const struct case_files *files, const struct opt
     sm_result_init(&result);
     status = sm_run(&c, &result, faults);
     if (status == SM_OK) {
+        status = sm_run_limits(&c, &result, faults);
+    }
+    if (status == SM_OK) {
         answer->code = verdict_code(result.verdict, options->given[OPTION_STRICT]);
         status = sm_report_check(&c, &result, options->format, style, &answer->text, faults);
     }

@@ -147,3 +147,26 @@ void phrase_warning(struct sm_text *out, const struct sm_warning *warning, bool 
     memcpy(note.value, warning->value, sizeof note.value);
     phrase_template(out, word_sanity(warning->id), &note, utf8);
 }
+
+void phrase_no_limit(struct sm_text *out, enum sm_limit_id id, const struct sm_limit *limit,
+                     bool utf8)
+{
+    static const char *const sentences[] = {
+        [SM_LIMIT_NOT_COMPUTED] = "not computed",
+        [SM_LIMIT_FOUND] = "",
+        [SM_LIMIT_KEPT] = "none within %s: margin kept",
+        [SM_LIMIT_SHORT] = "none within %s: margin short",
+        [SM_LIMIT_NO_LAYER] = "R_th(c-s) was used as printed, whatever the layer",
+        [SM_LIMIT_NO_RANGE] = "the lowest test frequency is not above 1 Hz",
+    };
+    const char *unit = word_limit(id)->unit, *sentence = sentences[limit->state];
+    const char *range = strstr(sentence, "%s");
+    sm_text_add_bytes(out, sentence, range ? (size_t)(range - sentence) : strlen(sentence));
+    if (!range) {
+        return;
+    }
+    phrase_quantity(out, limit->low, unit, utf8);
+    sm_text_add(out, " to ");
+    phrase_quantity(out, limit->high, unit, utf8);
+    sm_text_add_bytes(out, range + 2, strlen(range + 2));
+}

@@ -29,4 +29,8 @@ void phrase_template(struct sm_text *out, const char *sentence, const struct sm_
 /* Adds the warning's sentence, without its place. */
 void phrase_warning(struct sm_text *out, const struct sm_warning *warning, bool utf8);
 
+/* Adds why a limit has no value; nothing when it has one. */
+void phrase_no_limit(struct sm_text *out, enum sm_limit_id id, const struct sm_limit *limit,
+                     bool utf8);
+
 #endif

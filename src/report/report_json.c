@@ -252,27 +252,20 @@ static json_t *limit_json(struct json_writer *writer, enum sm_limit_id id,
                           const struct sm_limit *limit)
 {
     const struct word_row *words = word_limit(id);
-    const bool told = limit->computed && limit->found;
-    const struct sm_optional value = known(told, limit->value);
-    const struct sm_optional by = known(told, limit->set_by_hz);
-    const struct sm_note range = { .value = { limit->low, limit->high } };
+    const bool found = limit->state == SM_LIMIT_FOUND;
+    const struct sm_optional value = known(found, limit->value);
+    const struct sm_optional by = known(found, limit->set_by_hz);
     struct sm_text why;
     sm_text_init(&why);
-    if (!limit->computed) {
-        sm_text_add(&why, "not computed");
-    } else if (!limit->found) {
-        sm_text_add(&why, "none within ");
-        phrase_quantity(&why, range.value[0], words->unit, true);
-        sm_text_add(&why, " to ");
-        phrase_quantity(&why, range.value[1], words->unit, true);
-    }
+    phrase_no_limit(&why, id, limit, true);
     json_t *row = json_object();
     json_put(writer, row, "name", json_words(writer, words->name));
     put_or_null(writer, row, "value", &value, words->unit);
     put_or_null(writer, row, "set_by_hz", &by, "");
     json_put(writer, row, "set_by",
-             told ? json_words(writer, word_chip(limit->set_by)) : json_null());
-    json_put(writer, row, "why", json_words(writer, why.data));
+             found ? json_words(writer, word_chip(limit->set_by)) : json_null());
+    json_put(writer, row, "runaway_beyond", json_boolean(found && limit->runaway_beyond));
+    json_put(writer, row, "why", json_words(writer, found ? NULL : why.data));
     sm_text_release(&why);
     return row;
 }

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "report/known.h"
+#include "report/phrase.h"
 #include "report/sheet_check.h"
 #include "report/words.h"
 
@@ -122,33 +123,32 @@ void sheet_extremes(const struct check_sheet *s)
 
 /* ----------------------------------------------------------------- limits */
 
-static void limit_row(const struct check_sheet *s, struct sheet_block *table,
-                      const struct word_row *words, const struct sm_limit *limit)
+static const char *limit_said(struct sheet *sheet, enum sm_limit_id id,
+                              const struct sm_limit *limit)
 {
-    struct sheet *sheet = s->sheet;
-    sheet_text(sheet, table, words->title);
-    if (limit->found) {
-        sheet_text(sheet, table, sheet_quantity(sheet, limit->value, words->unit));
-        sheet_text(sheet, table, sheet_set_by(sheet, limit->set_by_hz, limit->set_by));
-        return;
+    if (limit->state == SM_LIMIT_FOUND) {
+        return sheet_format(sheet, "%s%s",
+                            id == SM_LIMIT_LOWEST_OUTPUT
+                                ? word_chip_title(limit->set_by)
+                                : sheet_set_by(sheet, limit->set_by_hz, limit->set_by),
+                            limit->runaway_beyond ? ", runaway beyond" : "");
     }
-    sheet_text(sheet, table, "none");
-    sheet_text(sheet, table,
-               sheet_format(sheet, "within %s to %s",
-                            sheet_quantity(sheet, limit->low, words->unit),
-                            sheet_quantity(sheet, limit->high, words->unit)));
+    struct sm_text why;
+    sm_text_init(&why);
+    phrase_no_limit(&why, id, limit, true);
+    return sheet_take(sheet, &why);
 }
 
 void sheet_limits(const struct check_sheet *s)
 {
     static const struct sheet_column columns[] = {
-        { "", "each alone", "", SHEET_LEFT, true, true },
-        { "", "value", "", SHEET_RIGHT, false, false },
-        { "", "set by", "", SHEET_LEFT, false, false },
+        { "", "each alone", "", SHEET_LEFT, false, true },
+        { "", "limit", "", SHEET_RIGHT, false, false },
+        { "", "set by", "", SHEET_LEFT, true, false },
     };
     size_t computed = 0;
     for (size_t i = 0; i < SM_LIMIT_COUNT; i++) {
-        computed += s->result->limits[i].computed ? 1u : 0u;
+        computed += s->result->limits[i].state != SM_LIMIT_NOT_COMPUTED ? 1u : 0u;
     }
     if (computed == 0) {
         return;
@@ -157,9 +157,18 @@ void sheet_limits(const struct check_sheet *s)
     struct sheet_block *table = sheet_add(s->sheet, SHEET_TABLE, "limits", "");
     sheet_columns(s->sheet, table, columns, COUNT(columns));
     for (size_t i = 0; i < SM_LIMIT_COUNT; i++) {
-        if (s->result->limits[i].computed) {
-            limit_row(s, table, word_limit((enum sm_limit_id)i), &s->result->limits[i]);
+        const enum sm_limit_id id = (enum sm_limit_id)i;
+        const struct sm_limit *limit = &s->result->limits[id];
+        const struct word_row *words = word_limit(id);
+        if (limit->state == SM_LIMIT_NOT_COMPUTED) {
+            continue;
         }
+        sheet_text(s->sheet, table, words->title);
+        sheet_text(s->sheet, table,
+                   limit->state == SM_LIMIT_FOUND
+                       ? sheet_quantity(s->sheet, limit->value, words->unit)
+                       : NOTHING);
+        sheet_text(s->sheet, table, limit_said(s->sheet, id, limit));
     }
 }
 

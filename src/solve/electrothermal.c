@@ -14,7 +14,10 @@
 /* K: a junction this near to T_RUNAWAY that still wants to pass it has run away. */
 #define RUNAWAY_GAP 0.25
 
-enum { TURN_CAP = 2000 }; /* 4 or 5 are usual; a contraction of 0.99 still fits */
+enum {
+    TURN_CAP = 2000, /* 4 or 5 are usual; a contraction of 0.99 still fits */
+    PATIENCE = 40    /* turns after which all steps are halved, again and again */
+};
 
 /* -------------------------------------------------------------- chips */
 
@@ -175,25 +178,31 @@ static void hottest_nodes(const struct search *search, const struct chip_state *
         }
 }
 
+/* At the edge of equilibrium the slopes behind Newton's rule are too rough, and full steps go round
+ * the goal: they are halved until they do not.  Whether it has settled is told from the full step.
+ */
 static enum outcome find_equilibrium(struct search *search, struct chip_state *chip)
 {
-    double last_step = 0.0;
+    double last_step = 0.0, damping = 1.0;
     while (search->turns < TURN_CAP) {
-        double now = 0.0, next = 0.0, share = 1.0;
+        double now = 0.0, next = 0.0, share = damping;
         turn(search, chip);
         search->turns++;
         hottest_nodes(search, chip, &now, &next);
-        if (!(next < T_RUNAWAY)) {
+        const bool hot = !(next < T_RUNAWAY);
+        if (hot) {
             if (!(T_RUNAWAY - now > RUNAWAY_GAP))
                 return RUNAWAY;
             share = 0.5 * (T_RUNAWAY - now) / (next - now);
         }
-        const double step = move(search, chip, share);
-        if (share >= 1.0 && steps_settled(step, last_step, TOLERANCE)) {
+        const double step = move(search, chip, share) / share;
+        if (!hot && steps_settled(step, last_step, TOLERANCE)) {
             search->residual = step > 0.0 ? step * step / (last_step - step) : 0.0;
             return SETTLED;
         }
         last_step = step;
+        if (search->turns % PATIENCE == 0)
+            damping *= 0.5;
     }
     return STUCK;
 }
@@ -303,6 +312,17 @@ enum sm_status electrothermal_settle(const struct stage *stage, const struct ope
     }
     point_result(stage, &search, chips, out);
     return SM_OK;
+}
+
+bool electrothermal_try(const struct stage *stage, const struct operating_point *point,
+                        const double *t_sink, struct chip_state *chips, struct sm_point *out)
+{
+    if (electrothermal_settle(stage, point, t_sink, chips, out) == SM_OK)
+        return out->runaway;
+    for (int k = 0; k < SM_CHIP_COUNT; k++)
+        chip_cool(&chips[k], stage->path.t_base);
+    out->runaway = true;
+    return true;
 }
 
 enum sm_status electrothermal_solve(struct arena *arena, const struct stage *stage,

@@ -62,6 +62,11 @@ enum sm_status electrothermal_settle(const struct stage *stage, const struct ope
                                      const double *t_sink, struct chip_state *chips,
                                      struct sm_point *out);
 
+/* The same for a search that comes near the edge of equilibrium on its way: there the iteration may
+ * not settle, which is taken for no equilibrium.  Returned: out->runaway. */
+bool electrothermal_try(const struct stage *stage, const struct operating_point *point,
+                        const double *t_sink, struct chip_state *chips, struct sm_point *out);
+
 /* One after the other.  chips NULL, or [SM_CHIP_COUNT]. */
 enum sm_status electrothermal_solve(struct arena *arena, const struct stage *stage,
                                     const struct operating_point *point, const double *t_sink,

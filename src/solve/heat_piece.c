@@ -8,18 +8,14 @@
 /* K: nearer than this to a point the polynomial is that point's value. */
 #define AT_A_POINT 1e-9
 
-enum sm_status heat_at_sink(struct heat_source *source, double t_sink, double *heat,
-                            enum heat_outcome *outcome)
+bool heat_at_sink(struct heat_source *source, double t_sink, double *heat)
 {
     struct sm_point solved;
     source->solves++;
-    const enum sm_status status =
-        electrothermal_settle(source->stage, source->point, &t_sink, source->chips, &solved);
-    if (status != SM_OK)
-        return status;
-    *outcome = solved.runaway ? HEAT_RUNAWAY : HEAT_SMOOTH;
+    const bool runaway =
+        electrothermal_try(source->stage, source->point, &t_sink, source->chips, &solved);
     *heat = solved.sink_heat;
-    return SM_OK;
+    return !runaway;
 }
 
 /* Barycentric formula for Chebyshev points of the second kind: weights 1, -1, 1, ..., the ends
@@ -46,9 +42,9 @@ static double chebyshev_point(const struct heat_piece *piece, int k, int n)
     return piece->from + (piece->to - piece->from) * place;
 }
 
-/* From n to 2 n - 1 points; *miss is how far the n-point polynomial was off at the new ones. */
-static enum sm_status refine(struct heat_source *source, struct heat_piece *piece, double *miss,
-                             enum heat_outcome *outcome, double *edge)
+/* From n to 2 n - 1 points; *miss is how far the n-point polynomial was off at the new ones.
+ * Returned: false when one of them ran away. */
+static bool refine(struct heat_source *source, struct heat_piece *piece, double *miss, double *edge)
 {
     struct heat_piece finer = { .from = piece->from, .to = piece->to, .n = 2 * piece->n - 1 };
     *miss = 0.0;
@@ -59,31 +55,31 @@ static enum sm_status refine(struct heat_source *source, struct heat_piece *piec
             continue;
         }
         finer.t[k] = chebyshev_point(piece, k, finer.n);
-        const enum sm_status status = heat_at_sink(source, finer.t[k], &finer.heat[k], outcome);
-        *edge = finer.t[k];
-        if (status != SM_OK || *outcome == HEAT_RUNAWAY)
-            return status;
+        if (!heat_at_sink(source, finer.t[k], &finer.heat[k])) {
+            *edge = finer.t[k];
+            return false;
+        }
         *miss = fmax(*miss, fabs(heat_piece_at(piece, finer.t[k]) - finer.heat[k]));
     }
     *piece = finer;
-    return SM_OK;
+    return true;
 }
 
-enum sm_status heat_piece_build(struct heat_source *source, double heat_from,
-                                struct heat_piece *piece, enum heat_outcome *outcome, double *edge)
+enum heat_outcome heat_piece_build(struct heat_source *source, double heat_from,
+                                   struct heat_piece *piece, double *edge)
 {
     piece->n = 2;
     piece->t[0] = piece->from;
     piece->t[1] = *edge = piece->to;
     piece->heat[0] = heat_from;
-    enum sm_status status = heat_at_sink(source, piece->to, &piece->heat[1], outcome);
-    while (status == SM_OK && *outcome != HEAT_RUNAWAY && piece->n < HEAT_PIECE_POINTS) {
+    if (!heat_at_sink(source, piece->to, &piece->heat[1]))
+        return HEAT_RUNAWAY;
+    while (piece->n < HEAT_PIECE_POINTS) {
         double miss = 0.0;
-        status = refine(source, piece, &miss, outcome, edge);
-        if (status == SM_OK && *outcome == HEAT_SMOOTH && miss <= source->tolerance)
-            return SM_OK;
+        if (!refine(source, piece, &miss, edge))
+            return HEAT_RUNAWAY;
+        if (miss <= source->tolerance)
+            return HEAT_SMOOTH;
     }
-    if (*outcome == HEAT_SMOOTH)
-        *outcome = HEAT_ROUGH;
-    return status;
+    return HEAT_ROUGH;
 }

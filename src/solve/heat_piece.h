@@ -34,14 +34,13 @@ enum heat_outcome {
     HEAT_RUNAWAY /* the chips have no equilibrium over a sink this hot */
 };
 
-/* Heat into the sink, W, with the sink held at t_sink.  Errors: electrothermal_settle()'s. */
-enum sm_status heat_at_sink(struct heat_source *source, double t_sink, double *heat,
-                            enum heat_outcome *outcome);
+/* Heat into the sink, W, with the sink held at t_sink; false when there is no equilibrium. */
+bool heat_at_sink(struct heat_source *source, double t_sink, double *heat);
 
-/* The stretch between from and to, whose heat at `from` is known.  Returned: *outcome; *piece when
- * it is smooth; *edge, K, the temperature that ran away.  Errors: electrothermal_settle()'s. */
-enum sm_status heat_piece_build(struct heat_source *source, double heat_from,
-                                struct heat_piece *piece, enum heat_outcome *outcome, double *edge);
+/* The stretch from piece->from to piece->to, whose heat at `from` is known.  *edge, K: the
+ * temperature that ran away, where one did. */
+enum heat_outcome heat_piece_build(struct heat_source *source, double heat_from,
+                                   struct heat_piece *piece, double *edge);
 
 /* W, at a temperature of the piece. */
 double heat_piece_at(const struct heat_piece *piece, double t_sink);

@@ -163,6 +163,16 @@ enum sm_status hold_solve(struct arena *arena, const struct stage *stage,
     return SM_OK;
 }
 
+enum sm_status hold_try(struct arena *arena, const struct stage *stage,
+                        const struct sm_drive *drive, double i_drive, struct sm_hold *out)
+{
+    const enum sm_status status = hold_solve(arena, stage, drive, i_drive, out);
+    if (status != SM_ERR_CONVERGE)
+        return status;
+    out->runaway = true;
+    return SM_OK;
+}
+
 /* ----------------------------------------------------- what is allowed */
 
 struct hold_search {
@@ -183,7 +193,7 @@ static double margin_at(double i_drive, void *context)
     struct hold_search *s = context;
     struct sm_hold hold;
     arena_clear(s->scratch);
-    s->status = hold_solve(s->scratch, s->stage, s->drive, i_drive, &hold);
+    s->status = hold_try(s->scratch, s->stage, s->drive, i_drive, &hold);
     return s->status == SM_OK ? margin_of(s->stage, &hold) : HUGE_VAL;
 }
 

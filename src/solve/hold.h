@@ -17,7 +17,12 @@
 enum sm_status hold_solve(struct arena *arena, const struct stage *stage,
                           const struct sm_drive *drive, double i_drive, struct sm_hold *out);
 
-/* The same at the test load whatever torque says, and the largest current that may stand:
+/* The same for a search that comes near the edge of equilibrium on its way, where the iteration
+ * creeps: taken for no equilibrium.  Errors: SM_ERR_MEMORY. */
+enum sm_status hold_try(struct arena *arena, const struct stage *stage,
+                        const struct sm_drive *drive, double i_drive, struct sm_hold *out);
+
+/* hold_solve() at the test load whatever torque says, and the largest current that may stand:
  * allowed_current, at which the hotter chip is at tvj_op_max.  Searched from 1 to 1000 % of
  * output_current; not given when none is within.  `scratch` is cleared. */
 enum sm_status hold_allowed(struct arena *scratch, const struct stage *stage,

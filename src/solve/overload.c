@@ -17,14 +17,7 @@ struct overload {
     struct operating_point point;
     struct chip_state chips[SM_CHIP_COUNT];
     struct sink_run run;
-    enum sm_status status;
 };
-
-/* The junctions at a sink temperature, or with the sink free (t_sink NULL). */
-static enum sm_status junctions_at(struct overload *o, const double *t_sink, struct sm_point *point)
-{
-    return electrothermal_settle(o->stage, &o->point, t_sink, o->chips, point);
-}
 
 /* K: by how much the hottest junction over a held sink is too hot; with no equilibrium, as if it
  * stood where runaway begins. */
@@ -37,8 +30,8 @@ static double excess_at(double t_sink, void *context)
 {
     struct overload *o = context;
     struct sm_point point;
-    o->status = junctions_at(o, &t_sink, &point);
-    return o->status == SM_OK ? excess_of(o, &point) : HUGE_VAL;
+    (void)electrothermal_try(o->stage, &o->point, &t_sink, o->chips, &point);
+    return excess_of(o, &point);
 }
 
 static struct sink_time sink_of(struct overload *o)
@@ -53,8 +46,8 @@ static enum sm_status allowed_time(struct overload *o, double t_end, double exce
 {
     const double excess_start = excess_at(o->run.t_start, o);
     *allowed = (struct sm_optional){ .given = true };
-    if (o->status != SM_OK || excess_start >= 0.0)
-        return o->status;
+    if (excess_start >= 0.0)
+        return SM_OK;
     const struct root_search search = { .f = excess_at,
                                         .context = o,
                                         .low = o->run.t_start,
@@ -64,13 +57,13 @@ static enum sm_status allowed_time(struct overload *o, double t_end, double exce
                                         .tolerance = JUNCTION_ACCURACY,
                                         .width = EDGE_ACCURACY };
     double t_stop = 0.0;
-    enum sm_status status = root_find(&search, &t_stop);
+    const enum sm_status status = root_find(&search, &t_stop);
     if (status != SM_OK)
-        return o->status != SM_OK ? o->status : status;
+        return status;
     struct sink_time sink = sink_of(o);
-    status = sink_time_march(&sink, o->run.duration, &t_stop);
+    sink_time_march(&sink, o->run.duration, &t_stop);
     allowed->value = sink.time;
-    return status;
+    return SM_OK;
 }
 
 static void junctions_tell(const struct sm_point *point, struct sm_overload *out)
@@ -88,11 +81,9 @@ static enum sm_status overload_in_time(struct overload *o, struct sm_overload *o
 {
     struct sink_time sink = sink_of(o);
     struct sm_point end = { .runaway = true };
-    enum sm_status status = sink_time_march(&sink, o->run.duration, NULL);
-    if (status == SM_OK && !sink.runaway)
-        status = junctions_at(o, &sink.t_sink, &end);
-    if (status != SM_OK)
-        return status;
+    sink_time_march(&sink, o->run.duration, NULL);
+    if (!sink.runaway)
+        (void)electrothermal_try(o->stage, &o->point, &sink.t_sink, o->chips, &end);
     junctions_tell(&end, out);
     const double excess = excess_of(o, &end);
     return excess > 0.0 ? allowed_time(o, sink.t_sink, excess, &out->allowed_time) : SM_OK;
@@ -121,7 +112,7 @@ enum sm_status overload_solve(struct arena *arena, const struct stage *stage,
         return overload_in_time(&o, out);
     struct sm_point settled;
     if (status == SM_OK)
-        status = junctions_at(&o, NULL, &settled);
+        status = electrothermal_settle(stage, &o.point, NULL, o.chips, &settled);
     if (status == SM_OK)
         junctions_tell(&settled, out);
     return status;

@@ -4,6 +4,7 @@
 #include <gsl/gsl_errno.h>
 #include <gsl/gsl_roots.h>
 #include <math.h>
+#include <stdbool.h>
 
 enum { ROOT_CAP = 100 }; /* evaluations; 6 are usual, a jump takes some 25 */
 
@@ -11,6 +12,7 @@ enum { ROOT_CAP = 100 }; /* evaluations; 6 are usual, a jump takes some 25 */
 struct root_state {
     const struct root_search *search;
     double x, f;
+    bool lost; /* f was not finite */
 };
 
 static double evaluate(double x, void *context)
@@ -22,6 +24,10 @@ static double evaluate(double x, void *context)
     if (x >= s->high)
         return s->f_high;
     const double f = s->f(x, s->context);
+    if (!isfinite(f)) { /* told here: the solver's own error handler may end the program */
+        state->lost = true;
+        return 0.0;
+    }
     if (fabs(f) < fabs(state->f)) {
         state->x = x;
         state->f = f;
@@ -39,7 +45,7 @@ static enum sm_status iterate(gsl_root_fsolver *solver, struct root_state *state
         const double left = gsl_root_fsolver_x_upper(solver) - gsl_root_fsolver_x_lower(solver);
         if (fabs(state->f) <= s->tolerance || left <= s->width)
             return SM_OK;
-        if (gsl_root_fsolver_iterate(solver) != GSL_SUCCESS)
+        if (gsl_root_fsolver_iterate(solver) != GSL_SUCCESS || state->lost)
             return SM_ERR_CONVERGE;
     }
     return SM_ERR_CONVERGE;

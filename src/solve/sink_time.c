@@ -68,36 +68,29 @@ static double way_ahead(const struct sink_time *sink)
 }
 
 /* A new piece from t_sink on.  Each reaches at most half-way to a sink known to run away: towards
- * such an edge the heat is steep, and the pieces shrink with the distance. */
-static enum sm_status piece_ahead(struct sink_time *sink)
+ * such an edge the heat is steep, and the pieces shrink with the distance.  Where none is left, the
+ * march has run away. */
+static void piece_ahead(struct sink_time *sink)
 {
     double to = sink->t_sink + way_ahead(sink);
     for (;;) {
         to = fmin(to, 0.5 * (sink->t_sink + sink->edge));
-        if (fabs(to - sink->t_sink) < SHORTEST_PIECE) {
-            sink->runaway = sink->edge < HUGE_VAL;
-            return sink->runaway ? SM_OK : SM_ERR_CONVERGE;
+        const bool shortest = fabs(to - sink->t_sink) < SHORTEST_PIECE;
+        if (shortest && sink->edge < HUGE_VAL) {
+            sink->runaway = true;
+            return;
         }
         sink->piece = (struct heat_piece){ .from = sink->t_sink, .to = to };
-        enum heat_outcome outcome = HEAT_SMOOTH;
         double edge = to;
-        const enum sm_status status =
-            heat_piece_build(&sink->source, sink->heat, &sink->piece, &outcome, &edge);
-        if (status != SM_OK || outcome == HEAT_SMOOTH)
-            return status;
+        const enum heat_outcome outcome =
+            heat_piece_build(&sink->source, sink->heat, &sink->piece, &edge);
         if (outcome == HEAT_RUNAWAY)
             sink->edge = fmin(sink->edge, edge);
+        else if (outcome == HEAT_SMOOTH || shortest)
+            return;
         else
             to = 0.5 * (sink->t_sink + to);
     }
-}
-
-static enum sm_status first_heat(struct sink_time *sink)
-{
-    enum heat_outcome outcome = HEAT_SMOOTH;
-    const enum sm_status status = heat_at_sink(&sink->source, sink->t_sink, &sink->heat, &outcome);
-    sink->runaway = status == SM_OK && outcome == HEAT_RUNAWAY;
-    return status;
 }
 
 /* --------------------------------------------------------------- steps */
@@ -153,18 +146,16 @@ static bool step_on(struct sink_time *sink, double time, const double *stop)
     return !stops;
 }
 
-enum sm_status sink_time_march(struct sink_time *sink, double time, const double *stop)
+void sink_time_march(struct sink_time *sink, double time, const double *stop)
 {
-    enum sm_status status = SM_OK;
     if (sink->source.solves == 0)
-        status = first_heat(sink);
+        sink->runaway = !heat_at_sink(&sink->source, sink->t_sink, &sink->heat);
     if (stop && fabs(*stop - sink->t_sink) <= SETTLED)
-        return status;
-    while (status == SM_OK && !sink->runaway && sink->time < time) {
+        return;
+    while (!sink->runaway && sink->time < time) {
         if (sink->piece.n == 0)
-            status = piece_ahead(sink);
-        if (status == SM_OK && !sink->runaway && !step_on(sink, time, stop))
-            break;
+            piece_ahead(sink);
+        if (!sink->runaway && !step_on(sink, time, stop))
+            return;
     }
-    return status;
 }

@@ -43,8 +43,7 @@ struct sink_time sink_time_start(const struct stage *stage, const struct operati
                                  struct chip_state *chips, const struct sink_run *run);
 
 /* Marches on to `time`, s since the start, from sink->time on.  stop NULL as a rule, or a sink
- * temperature, K, at which the march ends before its time.
- * Errors: SM_ERR_CONVERGE. */
-enum sm_status sink_time_march(struct sink_time *sink, double time, const double *stop);
+ * temperature, K, at which the march ends before its time. */
+void sink_time_march(struct sink_time *sink, double time, const double *stop);
 
 #endif

@@ -12,4 +12,7 @@
  * is set. */
 struct stage stage_build(struct arena *arena, const struct sm_case *c);
 
+/* Its heat path alone, for a drive that differs in cooling or joint. */
+struct heat_path stage_path(const struct sm_drive *drive, const struct sm_module *module);
+
 #endif

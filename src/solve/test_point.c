@@ -1,26 +1,23 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "solve/test_point.h"
 
-/* Hz: below this the zero-speed hold counts too. */
-#define SLOW_OUTPUT 1.0
-
 /* Below 1 Hz the junction follows the current so closely that standing at the peak is the worse. */
-static void apply_hold(const struct sm_hold *hold, double tvj_op_max, struct sm_point *p)
+void test_point_hold(const struct sm_hold *hold, double tvj_op_max, struct sm_point *point)
 {
-    if (p->output_hz >= SLOW_OUTPUT || p->runaway)
+    if (point->output_hz >= SLOW_OUTPUT || point->runaway)
         return;
     if (hold->runaway) {
-        p->runaway = true;
-        p->hold_governs = true;
+        point->runaway = true;
+        point->hold_governs = true;
         return;
     }
     for (int k = 0; k < SM_CHIP_COUNT; k++)
-        if (hold->tvj[k] > p->chip[k].tvj_max) {
-            p->hold_governs = true;
-            p->chip[k].tvj_max = hold->tvj[k];
-            p->chip[k].margin = tvj_op_max - hold->tvj[k];
+        if (hold->tvj[k] > point->chip[k].tvj_max) {
+            point->hold_governs = true;
+            point->chip[k].tvj_max = hold->tvj[k];
+            point->chip[k].margin = tvj_op_max - hold->tvj[k];
         }
-    point_margin(p);
+    point_margin(point);
 }
 
 enum sm_status test_point_solve(struct arena *arena, const struct stage *stage,
@@ -30,6 +27,6 @@ enum sm_status test_point_solve(struct arena *arena, const struct stage *stage,
     const struct operating_point point = operating_point_at(drive, output_hz, drive->test.load);
     const enum sm_status status = electrothermal_solve(arena, stage, &point, NULL, out, NULL);
     if (status == SM_OK)
-        apply_hold(hold, stage->tvj_op_max, out);
+        test_point_hold(hold, stage->tvj_op_max, out);
     return status;
 }

@@ -1,0 +1,329 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * Limits: each is verified by its own statement.  The value found is typed into the case, the case
+ * is solved anew, and the margin must be the required one at the worst test frequency. */
+#include "solve/limits.h"
+
+#include "support/fixture.h"
+#include "support/near.h"
+#include "swapmargin/engine.h"
+
+#include <criterion/criterion.h>
+
+#define REQUIRED 15.0 /* K, the fixture's */
+#define CLOSE 1e-3    /* K  promised; the search stops at a tenth of it */
+
+/* Losses that follow temperature: 30 % higher at 150 than at 25 degC. */
+static void warm_fixture(struct fixture *f)
+{
+    fixture_make(f);
+    for (int j = 0; j < 2; j++) {
+        f->v_igbt[1][j] *= 1.3;
+        f->v_diode[1][j] *= 1.3;
+        f->e_on[1][j] *= 1.3;
+        f->e_off[1][j] *= 1.3;
+        f->e_rr[1][j] *= 1.3;
+    }
+}
+
+static void run(const struct fixture *f, struct sm_result *result)
+{
+    sm_result_init(result);
+    cr_assert_eq(sm_run(&f->c, result, NULL), SM_OK);
+}
+
+static struct sm_limit limit_of(const struct fixture *f, enum sm_limit_id id)
+{
+    struct sm_result result;
+    run(f, &result);
+    cr_assert_eq(sm_run_limits(&f->c, &result, NULL), SM_OK);
+    const struct sm_limit limit = result.limits[id];
+    sm_result_release(&result);
+    return limit;
+}
+
+static void type_in(struct fixture *f, enum sm_limit_id id, double value)
+{
+    switch (id) {
+    case SM_LIMIT_LOAD_CURRENT:
+        f->drive.test.load = value / f->drive.rating.output_current;
+        break;
+    case SM_LIMIT_AMBIENT:
+        f->drive.cooling.ambient = value;
+        break;
+    case SM_LIMIT_SWITCHING:
+        f->drive.rating.switching_frequency = value;
+        break;
+    case SM_LIMIT_JOINT_THICKNESS:
+        f->drive.joint.thickness.value = value;
+        break;
+    case SM_LIMIT_RTH_SA:
+        f->drive.cooling.rth_sa = value;
+        break;
+    case SM_LIMIT_LOWEST_OUTPUT:
+        f->frequencies[0] = value; /* 60 Hz stays and is cooler */
+        break;
+    case SM_LIMIT_COUNT:
+        break;
+    }
+}
+
+/* The smallest margin, and where it is. */
+static double margin_with(const struct fixture *like, enum sm_limit_id id, double value,
+                          struct sm_point *worst)
+{
+    struct fixture f = *like;
+    struct sm_result result;
+    fixture_link(&f);
+    f.drive.test.frequencies.n = like->drive.test.frequencies.n;
+    type_in(&f, id, value);
+    run(&f, &result);
+    *worst = result.points[result.worst_point];
+    const double margin = result.runaway ? -HUGE_VAL : result.margin;
+    sm_result_release(&result);
+    return margin;
+}
+
+/* At the value the margin is the required one; a little hotter it is short, cooler it is kept. */
+static void verify(const struct fixture *f, enum sm_limit_id id, const struct sm_limit *limit)
+{
+    struct sm_point worst, other;
+    cr_assert_eq(limit->state, SM_LIMIT_FOUND, "limit %d", (int)id);
+    cr_assert_not(limit->runaway_beyond);
+    cr_assert(limit->value > limit->low && limit->value < limit->high);
+    NEAR(margin_with(f, id, limit->value, &worst), REQUIRED, CLOSE);
+    NEAR(limit->set_by_hz, worst.output_hz, 1e-9);
+    cr_assert_eq(limit->set_by, worst.worst);
+    const double hotter = id == SM_LIMIT_LOWEST_OUTPUT ? 0.99 : 1.01;
+    cr_assert_lt(margin_with(f, id, limit->value * hotter, &other), REQUIRED);
+    cr_assert_gt(margin_with(f, id, limit->value / hotter, &other), REQUIRED);
+}
+
+Test(limits, the_margin_at_each_is_the_required_one_when_solved_again)
+{
+    struct fixture f;
+    struct sm_result result;
+    warm_fixture(&f);
+    run(&f, &result);
+    cr_assert_gt(result.margin, REQUIRED);
+    sm_result_release(&result);
+    for (int id = 0; id < SM_LIMIT_LOWEST_OUTPUT; id++) {
+        const struct sm_limit limit = limit_of(&f, (enum sm_limit_id)id);
+        verify(&f, (enum sm_limit_id)id, &limit);
+    }
+    /* 2 K in hand at the test frequencies: a slower output swings more than that */
+    f.drive.cooling.ambient = limit_of(&f, SM_LIMIT_AMBIENT).value - 2.0;
+    const struct sm_limit limit = limit_of(&f, SM_LIMIT_LOWEST_OUTPUT);
+    verify(&f, SM_LIMIT_LOWEST_OUTPUT, &limit);
+    NEAR(limit.set_by_hz, limit.value, 0.0);
+}
+
+/* From a case that is too hot the same limits are found on the other side, none of them moved:
+ * each alone is what it is, whatever its value is now. */
+Test(limits, a_case_without_enough_margin_has_the_same_limits_below_its_values)
+{
+    struct fixture f;
+    warm_fixture(&f);
+    for (int id = 0; id < SM_LIMIT_LOWEST_OUTPUT; id++) {
+        const struct sm_limit limit = limit_of(&f, (enum sm_limit_id)id);
+        struct fixture hot = f;
+        fixture_link(&hot);
+        type_in(&hot, (enum sm_limit_id)id, 1.3 * limit.value);
+        const struct sm_limit again = limit_of(&hot, (enum sm_limit_id)id);
+        verify(&hot, (enum sm_limit_id)id, &again);
+        NEAR_REL(again.value, limit.value, 2e-5); /* 1 mK over the 50 K and more that they span */
+    }
+}
+
+/* Everything else cooler moves a limit to where it is hotter; everything else hotter, back. */
+Test(limits, each_moves_the_right_way)
+{
+    static const struct {
+        enum sm_limit_id id;
+        double sign; /* of the way to where it is hot */
+    } rows[] = { { SM_LIMIT_LOAD_CURRENT, 1.0 }, { SM_LIMIT_AMBIENT, 1.0 },
+                 { SM_LIMIT_SWITCHING, 1.0 },    { SM_LIMIT_JOINT_THICKNESS, 1.0 },
+                 { SM_LIMIT_RTH_SA, 1.0 },       { SM_LIMIT_LOWEST_OUTPUT, -1.0 } };
+    for (size_t k = 0; k < sizeof rows / sizeof rows[0]; k++) {
+        double last = -HUGE_VAL;
+        for (double more = 6.0; more >= 0.0; more -= 2.0) { /* other heat falls */
+            struct fixture f;
+            warm_fixture(&f);
+            f.drive.cooling.ambient = 345.0;
+            f.drive.cooling.other_heat = 20.0 * more;
+            const struct sm_limit limit = limit_of(&f, rows[k].id);
+            cr_assert_eq(limit.state, SM_LIMIT_FOUND, "%d at %g", (int)rows[k].id, more);
+            cr_assert_gt(rows[k].sign * limit.value, last, "limit %d", (int)rows[k].id);
+            last = rows[k].sign * limit.value;
+        }
+    }
+}
+
+/* The altitude thins the air: a sink that reads 0.03 K/W in the file is worse up there.  The limit
+ * is told as it would be typed, so it falls by just that factor (the densities' own test stands in
+ * test_heat_path.c). */
+Test(limits, sink_resistance_is_told_as_typed_in_the_file)
+{
+    struct fixture f;
+    struct sm_result low, high;
+    warm_fixture(&f);
+    run(&f, &low);
+    cr_assert_eq(sm_run_limits(&f.c, &low, NULL), SM_OK);
+    f.drive.cooling.altitude = 3000.0;
+    run(&f, &high);
+    cr_assert_eq(sm_run_limits(&f.c, &high, NULL), SM_OK);
+    NEAR_REL(high.limits[SM_LIMIT_RTH_SA].value * high.rth_sa,
+             low.limits[SM_LIMIT_RTH_SA].value * low.rth_sa, 2e-5);
+    cr_assert_lt(high.limits[SM_LIMIT_RTH_SA].value, low.limits[SM_LIMIT_RTH_SA].value);
+    sm_result_release(&low);
+    sm_result_release(&high);
+}
+
+/* Closed form: losses without temperature, so T_vj - T_ambient does not depend on the ambient and
+ * the limit is the ambient of now plus what is above the required margin. */
+Test(limits, ambient_is_now_s_plus_what_is_in_hand_where_losses_do_not_follow_temperature)
+{
+    struct fixture f;
+    struct sm_result result;
+    fixture_make(&f);
+    run(&f, &result);
+    const double want = 313.15 + result.margin - REQUIRED;
+    sm_result_release(&result);
+    NEAR(limit_of(&f, SM_LIMIT_AMBIENT).value, want, CLOSE);
+}
+
+Test(limits, none_within_range_tells_which_side_of_it_the_margin_is_on)
+{
+    struct fixture f;
+    warm_fixture(&f);
+    f.foster_r[0][0] = f.foster_r[1][0] = 1e-4; /* next to no junction, joint or switching */
+    f.module.mounting.rth_cs.value = 1e-5;
+    const struct sm_limit slow = limit_of(&f, SM_LIMIT_LOWEST_OUTPUT);
+    cr_assert_eq(slow.state, SM_LIMIT_KEPT);
+    NEAR(slow.low, 1.0, 0.0);
+    NEAR(slow.high, 30.0, 0.0);
+    warm_fixture(&f);
+    f.drive.cooling.ambient = 420.0; /* the air alone is too hot */
+    cr_assert_eq(limit_of(&f, SM_LIMIT_LOAD_CURRENT).state, SM_LIMIT_SHORT);
+    cr_assert_eq(limit_of(&f, SM_LIMIT_SWITCHING).state, SM_LIMIT_SHORT);
+    cr_assert_eq(limit_of(&f, SM_LIMIT_LOWEST_OUTPUT).state, SM_LIMIT_SHORT);
+    cr_assert_eq(limit_of(&f, SM_LIMIT_AMBIENT).state, SM_LIMIT_FOUND);
+}
+
+Test(limits, the_layer_has_none_where_its_resistance_was_used_as_printed)
+{
+    struct fixture f;
+    warm_fixture(&f);
+    f.module.mounting.rth_cs_conductivity.given = f.module.mounting.rth_cs_thickness.given = false;
+    cr_assert_eq(limit_of(&f, SM_LIMIT_JOINT_THICKNESS).state, SM_LIMIT_NO_LAYER);
+}
+
+Test(limits, the_lowest_output_has_none_below_one_hertz)
+{
+    struct fixture f;
+    warm_fixture(&f);
+    f.frequencies[0] = 0.8;
+    cr_assert_eq(limit_of(&f, SM_LIMIT_LOWEST_OUTPUT).state, SM_LIMIT_NO_RANGE);
+}
+
+/* Below 1 Hz the margin is the hold's: so is the limit. */
+Test(limits, below_one_hertz_follow_the_zero_speed_hold)
+{
+    struct fixture f;
+    struct sm_result result;
+    warm_fixture(&f);
+    f.frequencies[0] = 0.5;
+    f.drive.cooling.ambient = 290.0;
+    run(&f, &result);
+    cr_assert(result.points[0].hold_governs);
+    sm_result_release(&result);
+    for (int id = 0; id < SM_LIMIT_LOWEST_OUTPUT; id++) {
+        const struct sm_limit limit = limit_of(&f, (enum sm_limit_id)id);
+        verify(&f, (enum sm_limit_id)id, &limit);
+        NEAR(limit.set_by_hz, 0.5, 0.0);
+    }
+}
+
+/* One frequency is worst now and another at the limit: the strictest of each alone counts.  Here
+ * the 30 Hz row of a fan load takes the no-load current, which does not grow with the load. */
+Test(limits, are_the_strictest_of_all_test_frequencies)
+{
+    struct fixture f;
+    warm_fixture(&f);
+    for (int fan = 0; fan < 2; fan++) {
+        f.drive.load.torque = fan ? SM_TORQUE_FAN : SM_TORQUE_CONSTANT;
+        f.drive.load.no_load_current = fan ? 100.0 : 0.0;
+        for (int id = 0; id < SM_LIMIT_LOWEST_OUTPUT; id++) {
+            struct sm_limit alone[2];
+            f.drive.test.frequencies.n = 2;
+            const struct sm_limit both = limit_of(&f, (enum sm_limit_id)id);
+            f.drive.test.frequencies.n = 1;
+            for (int k = 0; k < 2; k++) {
+                f.frequencies[0] = k == 0 ? 30.0 : 60.0;
+                alone[k] = limit_of(&f, (enum sm_limit_id)id);
+            }
+            f.frequencies[0] = 30.0;
+            const int strict = alone[1].value < alone[0].value;
+            NEAR_REL(both.value, alone[strict].value, 2e-5);
+            NEAR(both.set_by_hz, alone[strict].set_by_hz, 0.0);
+        }
+    }
+}
+
+/* Losses that rise steeply above 100 degC: equilibrium is lost there, with the margin still well
+ * above the required one.  The edge is told as such; it is an edge of the case solved anew. */
+Test(limits, where_equilibrium_ends_first_the_edge_is_the_limit)
+{
+    struct fixture f;
+    struct sm_result result;
+    fixture_make(&f);
+    double steep[3][2];
+    struct sm_row rows[3];
+    for (int k = 0; k < 3; k++) {
+        static const double at[3] = { 298.15, 373.15, 423.15 }, times[3] = { 1.0, 1.05, 10.0 };
+        for (int j = 0; j < 2; j++)
+            steep[k][j] = times[k] * f.v_igbt[0][j];
+        rows[k] = (struct sm_row){ .at = at[k], .values = { .v = steep[k], .n = 2 } };
+    }
+    f.module.igbt_conduction.voltage = (struct sm_rows){ .row = rows, .n = 3 };
+    const struct sm_limit limit = limit_of(&f, SM_LIMIT_RTH_SA);
+    cr_assert_eq(limit.state, SM_LIMIT_FOUND);
+    cr_assert(limit.runaway_beyond);
+    f.drive.cooling.rth_sa = limit.value * (1.0 - 1e-4);
+    run(&f, &result);
+    cr_assert_not(result.runaway);
+    cr_assert_gt(result.margin, REQUIRED + 10.0);
+    sm_result_release(&result);
+    f.drive.cooling.rth_sa = limit.value * (1.0 + 1e-4);
+    run(&f, &result);
+    cr_assert(result.runaway);
+    sm_result_release(&result);
+}
+
+/* A case that runs away as it is has limits too: what would have to be less. */
+Test(limits, of_a_case_that_runs_away_are_told)
+{
+    struct fixture f;
+    struct sm_result result;
+    warm_fixture(&f);
+    f.drive.cooling.rth_sa = 2.0;
+    run(&f, &result);
+    cr_assert(result.runaway);
+    sm_result_release(&result);
+    static const enum sm_limit_id ids[] = { SM_LIMIT_LOAD_CURRENT, SM_LIMIT_RTH_SA };
+    for (size_t k = 0; k < 2; k++) {
+        const struct sm_limit limit = limit_of(&f, ids[k]);
+        verify(&f, ids[k], &limit);
+    }
+}
+
+Test(limits, are_not_there_before_they_are_asked_for)
+{
+    struct fixture f;
+    struct sm_result result;
+    warm_fixture(&f);
+    run(&f, &result);
+    for (int id = 0; id < SM_LIMIT_COUNT; id++)
+        cr_assert_eq(result.limits[id].state, SM_LIMIT_NOT_COMPUTED);
+    sm_result_release(&result);
+}
