@@ -111,6 +111,13 @@ $(LIBRARY): $(OBJECTS_LIB)
 	rm -f $@
 	$(AR) rcs $@ $(OBJECTS_LIB)
 
+# Programs that show how the library is used: nothing but its public headers.
+EXAMPLES_C := $(patsubst examples/%.c,$(BUILD)/examples/%,$(wildcard examples/*.c))
+$(BUILD)/examples/%: examples/%.c $(LIBRARY) Makefile
+	mkdir -p $(@D)
+	$(CC) $(STANDARD) $(WARNINGS) -Iinclude -Itables $(CPPFLAGS) $(CFLAGS) $(DEPEND) -MF $@.d -o $@ \
+	    $< $(LIBRARY) $(LDFLAGS) $(LDLIBS)
+
 $(BUILD)/obj/%.o: %.c Makefile
 	mkdir -p $(@D)
 	$(COMPILE) -c -o $@ $<
@@ -127,14 +134,14 @@ $(BUILD)/obj/gen/embedded.o: $(BUILD)/gen/embedded.c Makefile
 # --------------------------------------------------------------------- tests
 # All tests are one program: everything but main(), and Criterion, which brings its own.
 .PHONY: test-program
-test-program: $(TESTS)
+test-program: $(TESTS) $(EXAMPLES_C)
 
 $(TESTS): $(OBJECTS_TEST) $(filter-out %/main.o,$(OBJECTS_CMD)) $(LIBRARY) $(PROGRAM)
 	mkdir -p $(@D)
 	$(CC) $(CFLAGS) $(LDFLAGS) -o $@ $(OBJECTS_TEST) $(filter-out %/main.o,$(OBJECTS_CMD)) \
 	    $(LIBRARY) -lcriterion $(THREADS) $(LDLIBS)
 
--include $(OBJECTS_LIB:.o=.d) $(OBJECTS_CMD:.o=.d) $(OBJECTS_TEST:.o=.d) $(BENCHES:=.d) \
+-include $(EXAMPLES_C:=.d) $(OBJECTS_LIB:.o=.d) $(OBJECTS_CMD:.o=.d) $(OBJECTS_TEST:.o=.d) $(BENCHES:=.d) \
     $(BUILD)/keys_doc.d $(BUILD)/published_rows.d
 
 # ------------------------------------------------------------------- targets
@@ -243,7 +250,7 @@ check-headers: ## each header compiles alone: the public ones as C11 and C++17
 
 check-size: ## functions, files, parameters and lines within the house's limits
 	sh tests/tools/check-size.sh $(wildcard include/swapmargin/*.h src/*.[ch] src/*/*.[ch] \
-	    tests/*.[ch] tests/*/*.[ch] tests/tools/*.c)
+	    tests/*.[ch] tests/*/*.[ch] tests/tools/*.c examples/*.c)
 
 check-spdx: ## each source names its licence
 	sh tests/tools/check-spdx.sh
@@ -251,7 +258,7 @@ check-spdx: ## each source names its licence
 check-words: ## no paths of one machine, no package hosts, nothing left open, no banned calls
 	sh tests/tools/check-words.sh
 
-FORMATTED := $(HEADERS_PUBLIC) $(wildcard src/*.[ch] src/*/*.[ch] tests/*.[ch] tests/*/*.[ch] tests/tools/*.c)
+FORMATTED := $(HEADERS_PUBLIC) $(wildcard examples/*.c) $(wildcard src/*.[ch] src/*/*.[ch] tests/*.[ch] tests/*/*.[ch] tests/tools/*.c)
 
 check-format: ## the layout is what clang-format makes of it
 	clang-format --dry-run --Werror $(FORMATTED)
@@ -337,7 +344,7 @@ install: all $(BUILD)/swapmargin.pc ## program, library, headers, tables, docs u
 	install -m 644 $(BUILD)/swapmargin.pc $(LIBDIR)/pkgconfig
 	install -m 644 $(HEADERS_PUBLIC) $(ROWS_PUBLIC) $(INCLUDEDIR)
 	install -m 644 $(TABLES) $(DATADIR)/tables
-	install -m 644 $(wildcard examples/*.ini) $(DATADIR)/examples
+	install -m 644 $(wildcard examples/*.ini examples/*.c) $(DATADIR)/examples
 	install -m 644 README.md LICENSE $(wildcard docs/*.md) $(DOCDIR)
 
 $(BUILD)/swapmargin.pc: src/swapmargin.pc.in Makefile

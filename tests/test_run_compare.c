@@ -48,6 +48,15 @@ Test(run_compare, margins_are_those_of_check_to_the_last_digit)
         "cmp $T/a $T/b; done");
 }
 
+/* The example program is a caller of the library in its own right. */
+Test(run_compare, a_loop_over_the_library_gives_the_same_order)
+{
+    expect_silent("\"$(dirname \"$S\")\"/examples/rank $E/drive.ini $E/module-*.ini | "
+                  "awk '{ print $1, $NF }' > $T/a; "
+                  "$S compare $E/drive.ini $E/module-*.ini --format jsonl | "
+                  "jq -r '[.verdict, .file] | join(\" \")' > $T/b; cmp $T/a $T/b");
+}
+
 Test(run_compare, the_number_of_threads_changes_nothing)
 {
     expect_silent(MAKE "$T/m 60 && for n in 1 2 7; do OMP_NUM_THREADS=$n "
