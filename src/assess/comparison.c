@@ -63,7 +63,9 @@ static struct sm_side words(const char *text)
 
 static struct sm_side equilibrium(bool runaway, double value)
 {
-    return runaway ? (struct sm_side){ .state = SM_SIDE_RUNAWAY } : number(value);
+    if (runaway)
+        return (struct sm_side){ .state = SM_SIDE_RUNAWAY };
+    return number(value);
 }
 
 /* The margin at the end of the overload; the drive may not ask for one. */
