@@ -59,21 +59,6 @@ Test(key_table, sections_come_in_the_order_of_the_rows)
     cr_assert_null(key_table_section(&joint_keys, 1));
 }
 
-/* Distances counted by hand. */
-Test(key_table, finds_slips_of_the_fingers)
-{
-    size_t distance = 0;
-    cr_assert(name_near("line_voltge", "line_voltage", &distance));
-    cr_assert_eq(distance, 1);
-    cr_assert(name_near("line_votlage", "line_voltage", &distance));
-    cr_assert_eq(distance, 1);
-    cr_assert(name_near("thicknes", "thickness", &distance));
-    cr_assert(name_near("rth_jf", "rth_jc", &distance));
-    cr_assert_eq(distance, 1);
-    cr_assert_not(name_near("colour", "torque", &distance));
-    cr_assert_not(name_near("xx", "rg", &distance));
-}
-
 /* ------------------------------------------------------------- tests/bad */
 
 #define BAD "tests/bad"

@@ -7,6 +7,7 @@
 
 #include "swapmargin/case.h"
 #include "swapmargin/error.h"
+#include "swapmargin/explain.h"
 #include "swapmargin/result.h"
 #include "swapmargin/sweep.h"
 #include "swapmargin/text.h"
@@ -33,6 +34,16 @@ enum sm_status sm_report_check(const struct sm_case *c, const struct sm_result *
 enum sm_status sm_report_sweep(const struct sm_case *c, const struct sm_sweep *sweep,
                                enum sm_format format, const struct sm_style *style,
                                struct sm_text *out, struct sm_faults *faults);
+
+/* One explanation, and the list of what can be explained.  Formats: text and JSON.  style counts for
+ * SM_FORMAT_TEXT only.
+ * Errors: SM_ERR_DOMAIN (a format that these reports do not have), SM_ERR_MEMORY. */
+enum sm_status sm_report_explanation(const struct sm_explanation *explanation,
+                                     enum sm_format format, const struct sm_style *style,
+                                     struct sm_text *out, struct sm_faults *faults);
+enum sm_status sm_report_askables(const struct sm_askables *askables, enum sm_format format,
+                                  const struct sm_style *style, struct sm_text *out,
+                                  struct sm_faults *faults);
 
 /* One fault as one line: "FILE:LINE: [section] key: message". */
 void sm_report_fault(const struct sm_fault *fault, struct sm_text *out);

@@ -133,11 +133,13 @@ struct sm_point {
 /* Zero-speed hold: the hot leg at the current's peak, d = 1/2. */
 struct sm_hold {
     bool runaway;
-    double current;              /* A    the peak that stands, per module */
-    double power[SM_CHIP_COUNT]; /* W    of the hot leg's chips */
-    double tvj[SM_CHIP_COUNT];   /* K */
-    double t_sink;               /* K */
-    double margin;               /* K */
+    double current;                    /* A    the peak that stands, per module */
+    double power[SM_CHIP_COUNT];       /* W    of the hot leg's chips */
+    double tvj[SM_CHIP_COUNT];         /* K */
+    double other_power[SM_CHIP_COUNT]; /* W    of one other leg's, at half the current */
+    double other_tvj[SM_CHIP_COUNT];   /* K */
+    double t_sink;                     /* K */
+    double margin;                     /* K */
     /* A    the drive's rms current whose peak may stand for good, up to tvj_op_max; absent when
      * that is none from 1 to 1000 % of output_current */
     struct sm_optional allowed_current;

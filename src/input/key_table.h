@@ -138,7 +138,4 @@ void key_suggest(const struct key_table *table, const char *section, const char 
                  struct sm_text *out);
 void section_suggest(const struct key_table *table, const char *name, struct sm_text *out);
 
-/* Whether `a` is near enough to `b` to be a slip of the fingers; *distance is how many slips. */
-bool name_near(const char *a, const char *b, size_t *distance);
-
 #endif

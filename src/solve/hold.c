@@ -158,6 +158,8 @@ enum sm_status hold_solve(struct arena *arena, const struct stage *stage,
     for (int c = 0; c < SM_CHIP_COUNT; c++) {
         out->power[c] = leg[HOT_LEG].p[c];
         out->tvj[c] = leg[HOT_LEG].t[c];
+        out->other_power[c] = leg[OTHER_LEG].p[c];
+        out->other_tvj[c] = leg[OTHER_LEG].t[c];
     }
     out->margin = stage->tvj_op_max - fmax(out->tvj[SM_IGBT], out->tvj[SM_DIODE]);
     return SM_OK;

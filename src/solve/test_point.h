@@ -8,6 +8,9 @@
 #include "solve/electrothermal.h"
 #include "swapmargin/case.h"
 
+/* Hz: below this the zero-speed hold counts too. */
+#define SLOW_OUTPUT 1.0
+
 /* Given: stage, drive of one case; output_hz > 0; hold, solved for the same stage and drive (looked
  * at below 1 Hz only).
  * Returned: *out.  Runaway is a result.  Errors: SM_ERR_CONVERGE, SM_ERR_MEMORY. */

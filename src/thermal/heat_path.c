@@ -3,20 +3,6 @@
 
 #include <math.h>
 
-/* W/(m.K): still air near room temperature to 60 degC (handbook value, rounded). */
-#define AIR_CONDUCTIVITY 0.026
-
-/* International Standard Atmosphere, ISO 2533, troposphere. */
-#define ISA_T0 288.15        /* K      at sea level */
-#define ISA_RHO0 1.225       /* kg/m3  at sea level */
-#define ISA_LAPSE 0.0065     /* K/m */
-#define ISA_EXPONENT 4.25588 /* 1     g M / (R L) - 1 = 5.25588 - 1 */
-
-/* 1: how convection follows the air's density (common practice: turbulent forced flow goes with the
- * 0.8th power of the mass flow; laminar natural convection with the square root of the density). */
-#define DENSITY_EXPONENT_FORCED 0.8
-#define DENSITY_EXPONENT_NATURAL 0.5
-
 double layer_conductance(double thickness, double conductivity, double coverage)
 {
     return (coverage * conductivity + (1.0 - coverage) * AIR_CONDUCTIVITY) / thickness;

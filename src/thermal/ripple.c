@@ -62,6 +62,18 @@ static double moments_at(double a, double v, double moment[PANEL_NODES])
     return phi.exp;
 }
 
+double ripple_weights(double a, double v, double weight[PANEL_NODES])
+{
+    double moment[PANEL_NODES];
+    const double decay = moments_at(a, v, moment);
+    for (int k = 0; k < PANEL_NODES; k++) {
+        weight[k] = 0.0;
+        for (int q = 0; q < PANEL_NODES; q++)
+            weight[k] += panel_basis.column[k][q] * moment[q];
+    }
+    return decay;
+}
+
 double foster_sum(const double *r, size_t n)
 {
     double sum = 0.0;

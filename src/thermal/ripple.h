@@ -58,6 +58,11 @@ void ripple_solve(struct ripple *ripple, const double *p, double *rise);
 double ripple_highest(const struct ripple *ripple, const double *p, const double *rise);
 double ripple_lowest(const struct ripple *ripple, const double *p, const double *rise);
 
+/* One term of 1 K/W over part of a panel: state at the fraction v = returned value * state at the
+ * panel's start + sum of weight[k] * loss of node k.
+ * Given: a >= 0, the panel's duration over the term's time constant; 0 <= v <= 1. */
+double ripple_weights(double a, double v, double weight[PANEL_NODES]);
+
 /* K/W: what the terms add up to, junction to case at standstill. */
 double foster_sum(const double *r, size_t n);
 

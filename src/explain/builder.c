@@ -1,0 +1,251 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "explain/builder.h"
+
+#include "solve/stage.h"
+#include "swapmargin/quantity.h"
+
+#include <string.h>
+
+/* --------------------------------------------------------------- the steps */
+
+static struct sm_step *step_at(struct builder *b, size_t step)
+{
+    return &b->steps[step];
+}
+
+static bool steps_grow(struct builder *b)
+{
+    if (b->n_steps < b->capacity)
+        return true;
+    const size_t capacity = b->capacity ? 2 * b->capacity : 64;
+    struct sm_step *steps = arena_bytes(b->arena, capacity * sizeof *steps);
+    if (!steps)
+        return false;
+    if (b->n_steps > 0)
+        memcpy(steps, b->steps, b->n_steps * sizeof *steps);
+    b->steps = steps;
+    b->capacity = capacity;
+    return true;
+}
+
+bool step_named(struct builder *b, const char *name, size_t *step)
+{
+    for (size_t i = 0; i < b->n_steps; i++)
+        if (strcmp(b->steps[i].name, name) == 0) {
+            *step = i;
+            return true;
+        }
+    *step = 0;
+    if (!steps_grow(b))
+        return true;
+    *step = b->n_steps++;
+    b->steps[*step] = (struct sm_step){ .name = name, .symbol = "", .unit = "", .meaning = "" };
+    return false;
+}
+
+/* What a quantity's row fixes of the place where it is looked at. */
+static void where_settle(enum quantity q, struct where *w)
+{
+    const int chip = quantity_row(q)->chip;
+    if (chip != SM_CHIP_COUNT)
+        w->chip = (enum sm_chip_kind)chip;
+    if (q == QUANTITY_VOLTAGE)
+        w->switching = false;
+    if (q == QUANTITY_ENERGY || q == QUANTITY_ENERGY_FACTOR)
+        w->switching = true;
+    if (q == QUANTITY_HOLD_E_ON || q == QUANTITY_HOLD_E_RR)
+        w->energy = ENERGY_FIRST;
+    if (q == QUANTITY_HOLD_E_OFF)
+        w->energy = ENERGY_SECOND;
+    if (q == QUANTITY_RISE_MAX || q == QUANTITY_RISE_MIN)
+        w->lowest = q == QUANTITY_RISE_MIN;
+}
+
+static const char *meaning_of(struct builder *b, const struct quantity_row *row,
+                              const struct where *w)
+{
+    struct sm_text text;
+    sm_text_init(&text);
+    sm_text_add(&text, "%s", words_fill(b, row->meaning, w));
+    if (group_scope(row->group) == SCOPE_SITE && w->site)
+        sm_text_add(&text, "%s", words_fill(b, ", at {hz}", w));
+    return keep(b, &text);
+}
+
+size_t quantity_step(struct builder *b, enum quantity q, const struct where *w)
+{
+    static void (*const tell[GROUP_COUNT])(const struct ask *) = {
+        [GROUP_CASE] = tell_case,     [GROUP_JOINT] = tell_joint, [GROUP_POINT] = tell_point,
+        [GROUP_CHIP] = tell_chip,     [GROUP_CYCLE] = tell_cycle, [GROUP_FOSTER] = tell_foster,
+        [GROUP_DEVICE] = tell_device, [GROUP_HOLD] = tell_hold,
+    };
+    const struct quantity_row *row = quantity_row(q);
+    struct ask ask = { .b = b, .q = q, .w = *w };
+    where_settle(q, &ask.w);
+    if (step_named(b, path_fill(b, row->path, &ask.w), &ask.step))
+        return ask.step;
+    struct sm_step *step = step_at(b, ask.step);
+    step->symbol = row->symbol;
+    step->unit = row->unit;
+    step->meaning = meaning_of(b, row, &ask.w);
+    b->loop = b->loop || row->group == GROUP_CYCLE || row->group == GROUP_HOLD;
+    tell[row->group](&ask);
+    return ask.step;
+}
+
+size_t constant_step(struct builder *b, const struct constant_row *row)
+{
+    size_t i = 0;
+    if (step_named(b, row->symbol, &i))
+        return i;
+    struct sm_step *step = step_at(b, i);
+    step->kind = SM_STEP_CONSTANT;
+    step->symbol = row->symbol;
+    step->unit = row->unit;
+    step->meaning = row->meaning;
+    step->note = row->source;
+    step->given = true;
+    step->value = row->value;
+    return i;
+}
+
+/* ------------------------------------------------------------ what is said */
+
+/* A unit that the table of units does not have is SI. */
+static double in_unit(double si, const char *unit)
+{
+    double shown = si;
+    (void)sm_quantity_to_unit(si, unit, &shown);
+    return shown;
+}
+
+void say_value(const struct ask *ask, double si, enum formula formula)
+{
+    struct sm_step *step = step_at(ask->b, ask->step);
+    step->kind = SM_STEP_VALUE;
+    step->given = true;
+    step->value = in_unit(si, step->unit);
+    struct sm_step_formula linked;
+    formula_link(ask, formula, &linked); /* steps may move meanwhile */
+    step_at(ask->b, ask->step)->formula = linked;
+}
+
+void say_null(const struct ask *ask, const char *why)
+{
+    struct sm_step *step = step_at(ask->b, ask->step);
+    step->kind = SM_STEP_VALUE;
+    step->given = false;
+    step->why = why;
+}
+
+void say_input(const struct ask *ask, double si, const struct sm_origin *origin, const char *key)
+{
+    struct sm_step *step = step_at(ask->b, ask->step);
+    step->kind = SM_STEP_INPUT;
+    step->given = true;
+    step->value = in_unit(si, step->unit);
+    step->origin = *origin;
+    step->key = key;
+}
+
+void say_found(const struct ask *ask, double number, const char *note)
+{
+    struct sm_step *step = step_at(ask->b, ask->step);
+    step->kind = SM_STEP_CONSTANT;
+    step->given = true;
+    step->value = number;
+    step->note = note;
+}
+
+void say_function(const struct ask *ask, enum formula formula)
+{
+    struct sm_step_formula linked;
+    step_at(ask->b, ask->step)->kind = SM_STEP_FUNCTION;
+    formula_link(ask, formula, &linked);
+    step_at(ask->b, ask->step)->formula = linked;
+}
+
+/* ----------------------------------------------------------------- columns */
+
+void say_rows(const struct ask *ask, size_t n_rows)
+{
+    struct sm_step_column *columns = arena_bytes(ask->b->arena, COLUMN_COUNT * sizeof *columns);
+    struct sm_step *step = step_at(ask->b, ask->step);
+    if (step->kind != SM_STEP_FUNCTION)
+        step->kind = SM_STEP_TABLE;
+    step->columns = columns;
+    step->n_rows = columns ? n_rows : 0;
+}
+
+double *say_column(const struct ask *ask, enum column column, const struct column_from *from,
+                   const char *unit)
+{
+    const struct column_row *row = column_row(column);
+    struct sm_step *step = step_at(ask->b, ask->step);
+    double *values = arena_doubles(ask->b->arena, step->n_rows);
+    if (!values || !step->columns)
+        return NULL;
+    step->columns[step->n_columns++] = (struct sm_step_column){ .symbol = row->symbol,
+                                                                .unit = unit ? unit : row->unit,
+                                                                .meaning = row->meaning,
+                                                                .origin = from->origin,
+                                                                .key = from->key,
+                                                                .values = values };
+    const size_t at = step->n_columns - 1;
+    if (from->computed) {
+        struct sm_step_formula linked;
+        formula_link(ask, from->formula, &linked);
+        step_at(ask->b, ask->step)->columns[at].formula = linked;
+    }
+    return values;
+}
+
+double *say_computed(const struct ask *ask, enum column column, enum formula formula)
+{
+    return say_column(ask, column, &(struct column_from){ .computed = true, .formula = formula },
+                      NULL);
+}
+
+double *say_laid_out(const struct ask *ask, enum column column)
+{
+    return say_column(ask, column, &(struct column_from){ .computed = false }, NULL);
+}
+
+/* ----------------------------------------------------------------- opening */
+
+static const char *site_name(struct builder *b, size_t i)
+{
+    struct sm_text text;
+    sm_text_init(&text);
+    sm_text_add(&text, "points[%zu]", i);
+    return keep(b, &text);
+}
+
+enum sm_status builder_open(struct builder *b, const struct sm_case *c,
+                            const struct sm_result *result, struct arena *arena)
+{
+    const struct sm_list *frequencies = &c->drive->test.frequencies;
+    *b = (struct builder){ .c = c, .result = result, .arena = arena, .n_sites = frequencies->n };
+    b->stage = stage_build(arena, c);
+    b->sites = arena_bytes(arena, b->n_sites * sizeof *b->sites);
+    for (size_t i = 0; b->sites && i < b->n_sites; i++)
+        b->sites[i] = (struct site){ .name = site_name(b, i),
+                                     .index = i,
+                                     .op = operating_point_at(c->drive, frequencies->v[i],
+                                                              c->drive->test.load),
+                                     .told = result ? &result->points[i] : NULL };
+    return arena->failed ? SM_ERR_MEMORY : SM_OK;
+}
+
+enum sm_status builder_solve(struct builder *b)
+{
+    for (size_t i = 0; i < b->n_sites; i++) {
+        struct site *site = &b->sites[i];
+        struct sm_point again;
+        const enum sm_status status =
+            electrothermal_solve(b->arena, &b->stage, &site->op, NULL, &again, site->chip);
+        if (status != SM_OK)
+            return status;
+    }
+    return SM_OK;
+}

@@ -1,0 +1,161 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * Building an explanation: one step for each quantity, found again by its name.
+ *
+ * The part of the model that knows a quantity (tell_point() and so on) says its value and which
+ * formula holds.  The symbols in that formula's expression then say what else has to be explained:
+ * the links follow from the printed text. */
+#ifndef SM_EXPLAIN_BUILDER_H
+#define SM_EXPLAIN_BUILDER_H
+
+#include "base/arena.h"
+#include "explain/rows.h"
+#include "load/operating_point.h"
+#include "solve/electrothermal.h"
+#include "swapmargin/explain.h"
+#include "swapmargin/text.h"
+
+/* An operating point with the nodes behind its result. */
+struct site {
+    const char *name; /* "points[0]" */
+    size_t index;
+    struct operating_point op;
+    const struct sm_point *told; /* as the check tells it */
+    struct chip_state chip[SM_CHIP_COUNT];
+};
+
+/* Of what a quantity is asked.  Fields that do not matter for it are left as they are. */
+struct where {
+    const struct site *site;
+    enum sm_chip_kind chip;
+    size_t k;                /* row or term */
+    bool switching;          /* an energy's curve; else the on-state voltage's */
+    enum energy_kind energy; /* which */
+    bool lowest;             /* extreme of the rise; else the highest */
+    bool other_leg;          /* of the zero-speed hold; else the hot one */
+};
+
+struct builder {
+    const struct sm_case *c;
+    const struct sm_result *result;
+    struct arena *arena;
+    struct stage stage;
+    struct site *sites;
+    size_t n_sites;
+    struct sm_step *steps;
+    size_t n_steps, capacity;
+    bool loop; /* a step of the loop of losses and temperatures is there */
+};
+
+/* Given: result of the case, or NULL where only names are asked for.  All are borrowed.
+ * Errors: SM_ERR_MEMORY. */
+enum sm_status builder_open(struct builder *b, const struct sm_case *c,
+                            const struct sm_result *result, struct arena *arena);
+
+/* Solves the test frequencies once more, for their nodes.  Errors: SM_ERR_CONVERGE, SM_ERR_MEMORY.
+ */
+enum sm_status builder_solve(struct builder *b);
+
+/* The step of a quantity, with all that it rests on; built at the first call.  On lack of memory
+ * b->arena->failed is set and the index is of no use. */
+size_t quantity_step(struct builder *b, enum quantity q, const struct where *w);
+
+/* ------------------------------------------------- what the parts of the model say of a quantity */
+
+struct ask {
+    struct builder *b;
+    enum quantity q;
+    struct where w;
+    size_t step;
+};
+
+void tell_case(const struct ask *ask);
+void tell_joint(const struct ask *ask);
+void tell_point(const struct ask *ask);
+void tell_chip(const struct ask *ask);
+void tell_cycle(const struct ask *ask);
+void tell_foster(const struct ask *ask);
+void tell_device(const struct ask *ask);
+void tell_hold(const struct ask *ask);
+
+#define WHY_RUNAWAY                                                                                \
+    "thermal runaway: losses grow faster with temperature than the sink can carry away, there is " \
+    "no "                                                                                          \
+    "equilibrium"
+
+/* The value, in SI, and the formula that holds. */
+void say_value(const struct ask *ask, double si, enum formula formula);
+
+/* There is none. */
+void say_null(const struct ask *ask, const char *why);
+
+/* One value of a list or row of a file.  key: "[section] key ..." */
+void say_input(const struct ask *ask, double si, const struct sm_origin *origin, const char *key);
+
+/* A number that a search found; note says how. */
+void say_found(const struct ask *ask, double number, const char *note);
+
+/* No number: a formula with arguments. */
+void say_function(const struct ask *ask, enum formula formula);
+
+/* Gives the step rows; afterwards its columns are added one by one. */
+void say_rows(const struct ask *ask, size_t n_rows);
+
+/* Where a column comes from. */
+struct column_from {
+    bool computed;
+    enum formula formula; /* when computed */
+    struct sm_origin origin;
+    const char *key; /* when read */
+};
+
+/* Adds a column; unit NULL: that of its row.  Returned: where its values go, n_rows of them, in that
+ * unit; NULL when there is no memory. */
+double *say_column(const struct ask *ask, enum column column, const struct column_from *from,
+                   const char *unit);
+
+/* A column with a formula, and one that was laid out by the program. */
+double *say_computed(const struct ask *ask, enum column column, enum formula formula);
+double *say_laid_out(const struct ask *ask, enum column column);
+
+/* ---------------------------------------------------------------------------------- parts of it */
+
+/* The step of a key of a file (leaf.c). */
+size_t leaf_step(struct builder *b, const struct symbol_row *row, enum sm_chip_kind chip);
+
+/* "[section] key" of a key. */
+const char *drive_key_name(struct builder *b, enum sm_drive_key key);
+const char *module_key_name(struct builder *b, enum sm_module_key key);
+
+/* The step of a constant. */
+size_t constant_step(struct builder *b, const struct constant_row *row);
+
+/* Finds a step by name, or adds an empty one.  Returned: true when it was there. */
+bool step_named(struct builder *b, const char *name, size_t *step);
+
+/* Links of a formula from the symbols of its expression (symbols.c). */
+void formula_link(const struct ask *ask, enum formula formula, struct sm_step_formula *out);
+
+/* A template with its {placeholders} filled in, for a path or for people (names.c). */
+const char *path_fill(struct builder *b, const char *text, const struct where *w);
+const char *words_fill(struct builder *b, const char *text, const struct where *w);
+
+/* The text as a string that lives as long as the explanation, never NULL; the text is released. */
+const char *keep(struct builder *b, struct sm_text *text);
+
+/* The first n bytes of a text likewise. */
+const char *keep_bytes(struct builder *b, const char *bytes, size_t n);
+
+/* The expressions of all steps with their numbers filled in (numbers.c). */
+void numbers_fill(struct builder *b);
+
+/* ------------------------------------------------------------------------ the curves (device.c) */
+
+/* The rows of the curve that w means, the key they were read from, and how many there are. */
+const struct sm_rows *curve_rows(const struct builder *b, const struct where *w);
+enum sm_module_key curve_key(const struct where *w);
+
+/* A column with the Foster terms' resistances or time constants, as read. */
+double *say_terms(const struct ask *ask, enum column column, bool resistance);
+
+#endif
