@@ -326,7 +326,7 @@ static double evaluate(const struct place *place, const struct node *node)
     case NODE_POWER:
         return pow(evaluate(place, a[0]), evaluate(place, a[1]));
     }
-    return NAN;
+    abort();
 }
 
 /* ------------------------------------------------------------------- whole */
