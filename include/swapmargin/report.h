@@ -35,8 +35,8 @@ enum sm_status sm_report_sweep(const struct sm_case *c, const struct sm_sweep *s
                                enum sm_format format, const struct sm_style *style,
                                struct sm_text *out, struct sm_faults *faults);
 
-/* One explanation, and the list of what can be explained.  Formats: text and JSON.  style counts for
- * SM_FORMAT_TEXT only.
+/* One explanation, and the list of what can be explained.  Formats: text and JSON.  style counts
+ * for SM_FORMAT_TEXT only.
  * Errors: SM_ERR_DOMAIN (a format that these reports do not have), SM_ERR_MEMORY. */
 enum sm_status sm_report_explanation(const struct sm_explanation *explanation,
                                      enum sm_format format, const struct sm_style *style,

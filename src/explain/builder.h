@@ -60,7 +60,7 @@ enum sm_status builder_solve(struct builder *b);
  * b->arena->failed is set and the index is of no use. */
 size_t quantity_step(struct builder *b, enum quantity q, const struct where *w);
 
-/* ------------------------------------------------- what the parts of the model say of a quantity */
+/* ------------------------------------------------ what the parts of the model say of a quantity */
 
 struct ask {
     struct builder *b;
@@ -109,8 +109,8 @@ struct column_from {
     const char *key; /* when read */
 };
 
-/* Adds a column; unit NULL: that of its row.  Returned: where its values go, n_rows of them, in that
- * unit; NULL when there is no memory. */
+/* Adds a column; unit NULL: that of its row.  Returned: where its values go, n_rows of them, in
+ * that unit; NULL when there is no memory. */
 double *say_column(const struct ask *ask, enum column column, const struct column_from *from,
                    const char *unit);
 
@@ -121,7 +121,7 @@ double *say_laid_out(const struct ask *ask, enum column column);
 /* ---------------------------------------------------------------------------------- parts of it */
 
 /* The step of a key of a file (leaf.c). */
-size_t leaf_step(struct builder *b, const struct symbol_row *row, enum sm_chip_kind chip);
+size_t leaf_step(struct builder *b, const struct symbol_row *symbol, enum sm_chip_kind chip);
 
 /* "[section] key" of a key. */
 const char *drive_key_name(struct builder *b, enum sm_drive_key key);

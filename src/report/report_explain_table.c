@@ -13,7 +13,7 @@ enum { NUMBER_SIZE = 40, FIRST_SIZE = 160, INDENT = 2, GAP = 2, SYMBOL_WIDTH = 6
 
 /* ------------------------------------------------------------ what they are */
 
-/* An earlier step whose column of that symbol has the same formula, or NULL: said once is enough. */
+/* An earlier step whose column of that symbol has the same formula, or NULL. */
 static const struct sm_step *said_before(const struct sm_explanation *e, const struct sm_step *step,
                                          const struct sm_step_column *column)
 {
