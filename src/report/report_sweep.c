@@ -3,6 +3,7 @@
 #include "report/json_value.h"
 #include "report/report_text.h"
 #include "report/sheet_sweep.h"
+#include "report/sweep_words.h"
 #include "report/words.h"
 #include "swapmargin/report.h"
 
@@ -96,7 +97,7 @@ static json_t *notes_json(struct json_writer *writer, const struct sm_sweep *swe
     for (size_t i = 0; i < sweep->n_notes; i++) {
         if (sm_note_kind(sweep->notes[i].note.id) == kind) {
             json_append(writer, array,
-                        json_words(writer, sheet_sweep_note(&words, sweep, &sweep->notes[i])));
+                        json_words(writer, sweep_note(&words, sweep, &sweep->notes[i])));
         }
     }
     if (words.out_of_memory) {

@@ -1,10 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "report/sheet_sweep.h"
 
-#include "report/phrase.h"
 #include "report/sheet_check.h"
+#include "report/sweep_words.h"
 #include "report/words.h"
-#include "swapmargin/quantity.h"
 
 #include <math.h>
 #include <string.h>
@@ -13,10 +12,7 @@
 
 #define NOTHING "-"
 
-enum { BAR_WIDTH = 30, DECIMALS_MOST = 9 };
-
-/* 1: a printed value may miss the row's by this share of the distance to the next row. */
-#define VALUE_BLUR 0.01
+enum { BAR_WIDTH = 30 };
 
 struct sweep_sheet {
     struct sheet *sheet;
@@ -28,61 +24,17 @@ struct sweep_sheet {
 
 /* ----------------------------------------------------------------- values */
 
-static double shown(const struct sm_sweep *sweep, double si)
-{
-    double value = si;
-    (void)sm_quantity_to_unit(si, sm_sweep_quantity(sweep->plan.over)->unit, &value);
-    return value;
-}
-
-static bool decimals_tell(const struct sm_sweep *sweep, int decimals)
-{
-    const double factor = pow(10.0, decimals);
-    double gap = HUGE_VAL, blur = 0.0;
-    for (size_t i = 0; i < sweep->n_rows; i++) {
-        const double value = shown(sweep, sweep->rows[i].value);
-        blur = fmax(blur, fabs(nearbyint(value * factor) / factor - value));
-        if (i > 0) {
-            gap = fmin(gap, value - shown(sweep, sweep->rows[i - 1].value));
-        }
-    }
-    return blur <= VALUE_BLUR * gap;
-}
-
-/* The fewest decimals that tell all rows apart, and each near enough to what it is. */
-static int decimals_for(const struct sm_sweep *sweep)
-{
-    int decimals = 0;
-    while (decimals < DECIMALS_MOST && !decimals_tell(sweep, decimals)) {
-        decimals++;
-    }
-    return decimals;
-}
-
-static const char *value_words(struct sheet *sheet, const struct sm_sweep *sweep, double si,
-                               int decimals)
-{
-    struct sm_text unit;
-    sm_text_init(&unit);
-    phrase_unit(&unit, sm_sweep_quantity(sweep->plan.over)->unit, true);
-    const char *words =
-        sheet_format(sheet, "%.*f %s", decimals, shown(sweep, si), unit.data ? unit.data : "");
-    sheet->out_of_memory = sheet->out_of_memory || unit.out_of_memory;
-    sm_text_release(&unit);
-    return words;
-}
-
 static const char *row_words(const struct sweep_sheet *s, size_t row)
 {
-    return value_words(s->sheet, s->sweep, s->sweep->rows[row].value, s->decimals);
+    return sweep_value(s->sheet, s->sweep, s->sweep->rows[row].value, s->decimals);
 }
 
 /* The swept value as a cell. */
 static void value_cell(const struct sweep_sheet *s, struct sheet_block *table, size_t row)
 {
-    sheet_text(
-        s->sheet, table,
-        sheet_format(s->sheet, "%.*f", s->decimals, shown(s->sweep, s->sweep->rows[row].value)));
+    sheet_text(s->sheet, table,
+               sheet_format(s->sheet, "%.*f", s->decimals,
+                            sweep_shown(s->sweep, s->sweep->rows[row].value)));
 }
 
 /* ------------------------------------------------------------------- head */
@@ -248,22 +200,6 @@ static void margins(const struct sweep_sheet *s)
 
 /* -------------------------------------------------------------- crossings */
 
-static const char *crossing_words(const struct sweep_sheet *s,
-                                  const struct sm_sweep_crossing *crossing, const char *what)
-{
-    const char *verb = crossing->falls ? "falls below" : "rises to";
-    const char *from = row_words(s, crossing->before), *to = row_words(s, crossing->before + 1);
-    if (!crossing->found) {
-        return sheet_format(s->sheet,
-                            "%s %s between %s and %s; one of these rows has no equilibrium, so "
-                            "nothing can be interpolated",
-                            verb, what, from, to);
-    }
-    return sheet_format(
-        s->sheet, "%s %s at about %s, interpolated between the rows at %s and %s", verb, what,
-        value_words(s->sheet, s->sweep, crossing->value, s->decimals + 1), from, to);
-}
-
 /* Where the margin passes the required one, in one sentence. */
 static void crossings(const struct sweep_sheet *s)
 {
@@ -275,9 +211,10 @@ static void crossings(const struct sweep_sheet *s)
         sheet_format(sheet, "The margin %s %s in every row.",
                      sm_sweep_keeps(sweep, 0) ? "stays at or above" : "is short of", what);
     for (size_t i = 0; i < sweep->n_crossings; i++) {
-        words = sheet_format(sheet, "%s %s%s", i == 0 ? "The margin" : words,
-                             crossing_words(s, &sweep->crossings[i], i == 0 ? what : "it"),
-                             i + 1 < sweep->n_crossings ? ";" : ".");
+        words =
+            sheet_format(sheet, "%s %s%s", i == 0 ? "The margin" : words,
+                         sweep_crossing(sheet, sweep, &sweep->crossings[i], i == 0 ? what : "it"),
+                         i + 1 < sweep->n_crossings ? ";" : ".");
     }
     (void)sheet_add(sheet, SHEET_PARAGRAPH, "", words);
 }
@@ -330,24 +267,6 @@ static void points(const struct sweep_sheet *s)
 
 /* ------------------------------------------------------------------ notes */
 
-const char *sheet_sweep_note(struct sheet *sheet, const struct sm_sweep *sweep,
-                             const struct sm_sweep_note *note)
-{
-    const char *sentence = sheet_note(sheet, &note->note);
-    if (note->rows == sweep->n_rows && note->same) {
-        return sentence;
-    }
-    const int decimals = decimals_for(sweep);
-    const char *first = value_words(sheet, sweep, sweep->rows[note->first].value, decimals);
-    if (note->rows == 1) {
-        return sheet_format(sheet, "at %s: %s", first, sentence);
-    }
-    const char *last = value_words(sheet, sweep, sweep->rows[note->last].value, decimals);
-    return sheet_format(sheet, "%s %s to %s%s: %s",
-                        note->rows == note->last - note->first + 1 ? "from" : "in some rows from",
-                        first, last, note->same ? "" : ", with the numbers of the first", sentence);
-}
-
 static void notes(const struct sweep_sheet *s, enum sm_note_kind kind, const char *title)
 {
     struct sheet_block *block = NULL;
@@ -360,7 +279,7 @@ static void notes(const struct sweep_sheet *s, enum sm_note_kind kind, const cha
             (void)sheet_add(s->sheet, SHEET_HEADING, title, "");
             block = sheet_add(s->sheet, SHEET_BULLETS, "", "");
         }
-        sheet_item(s->sheet, block, "", sheet_sweep_note(s->sheet, s->sweep, note));
+        sheet_item(s->sheet, block, "", sweep_note(s->sheet, s->sweep, note));
     }
 }
 
@@ -383,7 +302,7 @@ static void not_checked(const struct sweep_sheet *s)
 void sheet_sweep(struct sheet *sheet, const struct sm_case *c, const struct sm_sweep *sweep)
 {
     const struct sweep_sheet s = { sheet, c, sweep, sm_sweep_quantity(sweep->plan.over),
-                                   decimals_for(sweep) };
+                                   sweep_decimals(sweep) };
     head(&s);
     margins(&s);
     crossings(&s);

@@ -11,9 +11,4 @@
 /* Fills an empty sheet. */
 void sheet_sweep(struct sheet *sheet, const struct sm_case *c, const struct sm_sweep *sweep);
 
-/* A note of a sweep as a sentence, with the rows that it stands in where that is not all of them
- * or its numbers differ. */
-const char *sheet_sweep_note(struct sheet *sheet, const struct sm_sweep *sweep,
-                             const struct sm_sweep_note *note);
-
 #endif

@@ -26,7 +26,7 @@ const struct sm_sweep_quantity *sm_sweep_quantity(enum sm_sweep_over over)
 struct typed plan_typed(enum sm_sweep_over over, double si)
 {
     const char *unit = sm_sweep_quantity(over)->unit;
-    struct typed typed;
+    struct typed typed = { "" };
     double shown = si;
     (void)sm_quantity_to_unit(si, unit, &shown);
     sm_number_format(typed.text, sizeof typed.text, shown, TYPED_DIGITS);
