@@ -41,6 +41,13 @@ Test(reference, every_case_agrees_with_the_frequency_domain_calculation, .timeou
     expect_table("validation.md", "frequency-domain");
 }
 
+/* The sink by LSODA, roots by Brent's method on the whole calculation: 0.05 K, 0.1 % of each limit
+ * and of how long an overload may last. */
+Test(reference, overload_and_limits_agree_with_another_march_and_other_roots, .timeout = 300)
+{
+    expect_table("validation.md", "overload-and-limits");
+}
+
 /* Circuit simulator, whole case with its losses, Foster terms, case and sink: 0.05 % and 0.05 K. */
 Test(reference, smooth_scheme_agrees_with_a_time_march_in_ngspice, .timeout = 300)
 {

@@ -20,6 +20,9 @@
 /* 1: how much farther than foreseen a step goes, so that it passes the limit. */
 #define BEYOND 1.2
 
+/* K: frequencies whose margins differ by less are equally strict, and the first of them is told. */
+#define SAME_EXCESS (3.0 * MARGIN_ACCURACY)
+
 /* K: a limit whose margin is farther from the required one is an edge of equilibrium. */
 #define EDGE_EXCESS (10.0 * MARGIN_ACCURACY)
 
@@ -293,7 +296,7 @@ static enum sm_status strictest(struct search *s, size_t first, size_t n,
         s->at = in_turn(first, k);
         if (k > 0)
             place = look(s, place.u);
-        if (s->status != SM_OK || (k > 0 && kept(&place)))
+        if (s->status != SM_OK || (k > 0 && place.excess > -SAME_EXCESS))
             continue;
         out->state = limit_at(s, &place);
         if (s->status == SM_OK && out->state == SM_LIMIT_FOUND)

@@ -15,7 +15,7 @@
  * two arenas: one keeps the chips of all test frequencies, `scratch` is cleared again and again.
  * Returned: limits[SM_LIMIT_COUNT].
  * Valid: the margin falls along each search, as it does wherever more current, heat or resistance
- * warms the junctions.  The margin at a limit is the required one within 0.1 mK.
+ * warms the junctions.  The margin at a limit is the required one within 0.3 mK.
  * Errors: SM_ERR_CONVERGE, SM_ERR_MEMORY. */
 enum sm_status limits_solve(struct arena *arena, struct arena *scratch, const struct sm_case *c,
                             const struct stage *stage, const struct sm_result *result,

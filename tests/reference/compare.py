@@ -21,14 +21,19 @@ WATTS = (5e-4, 5e-4)        # relative, W
 KELVINS = (0.0, 0.05)       # relative, K
 NUMBERS = (1e-6, 1e-9)      # relative, absolute
 LIMITS = (1e-3, 1e-6)       # relative: a root divides the temperatures' 0.05 K by the slope there
+SECONDS = (1e-3, 0.05)      # relative, s: the same
 HERE = os.path.dirname(os.path.abspath(__file__))
 
 
 def tolerance(path):
     """(group, relative, absolute) of a key by its name's ending."""
     key = path[-1]
-    if "limits" in path:
+    if "limits" in path or key == "allowed_current_a":
         return ("limits",) + LIMITS
+    if key == "allowed_s":
+        return ("seconds",) + SECONDS
+    if "overload" in path and key.endswith(("_c", "margin_k")):
+        return ("overload",) + KELVINS
     if key.endswith("_w"):
         return ("watts",) + WATTS
     if key.endswith(("_c", "margin_k")) or "drop_k" in path:
@@ -51,13 +56,14 @@ def walk(want, got, path=()):
 
 
 def differ(path, want, got):
-    """-> (group, difference, difference over tolerance)"""
+    """-> (group, difference, difference over tolerance); a limit's difference is relative"""
     number = (int, float)
     if isinstance(want, bool) or not isinstance(want, number) or isinstance(got, bool) or not isinstance(got, number):
         return "words", None, 0.0 if want == got else float("inf")
     group, relative, absolute = tolerance(path)
     d = abs(got - want)
-    return group, d, d / max(relative * abs(want), absolute)
+    over = d / max(relative * abs(want), absolute)
+    return group, d / abs(want) if group == "limits" else d, over
 
 
 def compare_pair(program, name, cases, with_extras):
@@ -70,6 +76,7 @@ def compare_pair(program, name, cases, with_extras):
         import extras
         want["overload"] = extras.overload(case)
         want["limits"] = extras.limits(case)
+        want["hold"]["allowed_current_a"] = extras.hold_current(case)
     got = check(program, *files, joint)
     worst, misses = {}, []
     for path, w, g in walk(want, got):
@@ -98,7 +105,8 @@ def main():
     parser.add_argument("--extras", action="store_true", help="also overload and limits")
     args = parser.parse_args()
     failed, pairs = 0, names(args.cases)
-    print("%-34s %10s %10s %10s  %s" % ("case", "watts W", "kelvins K", "numbers", "misses"))
+    groups = ["watts", "kelvins", "numbers"] + (["overload", "seconds", "limits"] if args.extras else [])
+    print("%-34s" % "case", *["%10s" % g for g in groups], " misses")
     for name in pairs:
         if args.only and args.only != name:
             continue
@@ -108,8 +116,8 @@ def main():
             failed += 1
             print("%-34s %s" % (name, error))
             continue
-        cells = ["%10.2g" % worst[g][0] if g in worst else "%10s" % "-" for g in ("watts", "kelvins", "numbers")]
-        print("%-34s %s  %d" % (name, " ".join(cells), len(misses)))
+        cells = ["%10.2g" % worst[g][0] if g in worst else "%10s" % "-" for g in groups]
+        print("%-34s" % name, *cells, " %d" % len(misses))
         for path, want, got in misses[:12]:
             print("    %s: reference %s, program %s" % (dotted(path), want, got))
         if len(misses) > 12:

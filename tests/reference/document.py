@@ -27,6 +27,8 @@ import worked_example
 
 HERE = os.path.dirname(os.path.abspath(__file__))
 CASES = os.path.join(HERE, "cases")
+# Those that show something of their own: times, no equilibrium, fan load, another joint, the hold's limits.
+EXTRAS_CASES = ("overload-lasts", "runaway", "fan-torque", "joint-file", "slow-output")
 BLOCK = re.compile(r"(<!-- block (\S+) -->\n)(.*?)(<!-- end -->)", re.S)
 NUMBER = re.compile(r"(< )?([+-]?\d+(?:\.\d+)?(?:e[+-]?\d+)?)")
 SLACK = 1.5            # 1  a bound is written this much above what was found, so that rounding cannot break it
@@ -96,6 +98,18 @@ def frequency_domain(run):
             shows = file.readline().lstrip("; ").strip()
         rows.append([name, shows] + [run.below(worst[g][0], 1e-3) if g in worst else "-" for g in ("watts", "kelvins")])
     return table(["case", "what it exercises", "W", "K"], rows)
+
+
+def in_time(run):
+    rows = []
+    for name in EXTRAS_CASES:
+        worst, misses = compare.compare_pair(run.program, name, CASES, True)
+        if misses:
+            raise Miss("%s: %s" % (name, misses[0]))
+        percent = {g: 100.0 if g == "limits" else 1.0 for g in worst}
+        rows.append([name] + [run.below(percent[g] * worst[g][0], least) if g in worst else "-"
+                              for g, least in (("overload", 1e-3), ("seconds", 1e-3), ("limits", 1e-4))])
+    return table(["case", "overload, K", "how long, s", "limits, %"], rows)
 
 
 def spice(name):
@@ -177,7 +191,7 @@ def way(f):
 BLOCKS = {
     "published-chain": published("chain"), "published-losses": published("losses"),
     "published-heat": published("heat"), "published-drive": published("drive"),
-    "closed-forms": closed, "frequency-domain": frequency_domain,
+    "closed-forms": closed, "frequency-domain": frequency_domain, "overload-and-limits": in_time,
     "ngspice-smooth": spice("space-vector-six-pack"), "ngspice-clamped": spice("clamped-regenerating"),
     "pulses": pulses, "sensitivity": costs, "paper": paper, "ladder-30": way(30.0), "ladder-60": way(60.0),
 }

@@ -51,8 +51,22 @@ def peaks(solved):
     return [float(np.max(t)) for t in solved["tvj"]]
 
 
+def excess(case, point, sink):
+    """K by which the hottest junction over a held sink is above its limit."""
+    return max(peaks(solve(case, point, sink=float(sink)))) - case.module.tvj_op_max
+
+
+def allowed(case, point, start):
+    """Seconds until the limit is reached, which is before the end; a root in time of the whole march."""
+    if excess(case, point, start) >= 0:
+        return 0.0
+    lasts = case.drive.overload_time
+    return brentq(lambda t: excess(case, point, sink_at(case, point, start, [0.0, t])[-1]), 1e-3, lasts, xtol=1e-4)
+
+
 def overload(case):
-    """Highest junction temperature at the end of the overload, from each test frequency's equilibrium."""
+    """Highest junction temperature at the end of the overload, from each test frequency's equilibrium.
+    The time is left out where there is no equilibrium."""
     case = coarse(case)
     d, out = case.drive, []
     if d.overload_current is None:
@@ -70,8 +84,23 @@ def overload(case):
         except NoEquilibrium:
             continue
         highest = max(peaks(solved))
-        entry.update(tvj_max_c=highest, sink_c=solved["sink"], margin_k=case.module.tvj_op_max - highest)
+        entry.update(tvj_max_c=highest, sink_c=solved["sink"], margin_k=case.module.tvj_op_max - highest,
+                     allowed_s=None)
+        if d.sink_capacity is not None and highest > case.module.tvj_op_max:
+            entry["allowed_s"] = allowed(case, point, start)
     return out
+
+
+def hold_current(case):
+    """The drive's current whose peak may stand for good: the hotter chip at its limit."""
+    def over(amperes):
+        drive = copy.copy(case.drive)
+        drive.load = amperes / drive.current
+        try:
+            return float(max(hold(Case(drive, case.module_ini, EXTRAS_GRID))["tvj"])) - case.module.tvj_op_max
+        except NoEquilibrium:
+            return -LOST
+    return root(over, 0.01 * case.drive.current, 10 * case.drive.current)
 
 
 def runs(case):
@@ -191,6 +220,7 @@ def main():
     args = parser.parse_args()
     case = load_case(args.drive, args.module, args.joint, args.grid)
     result = check(case)
+    result["hold"]["allowed_current_a"] = hold_current(case)
     for name, part in (("overload", overload), ("limits", limits), ("runs", runs)):
         if name not in args.without:
             result[name] = part(case)
