@@ -218,6 +218,24 @@ Test(limits, the_layer_has_none_where_its_resistance_was_used_as_printed)
     cr_assert_eq(limit_of(&f, SM_LIMIT_JOINT_THICKNESS).state, SM_LIMIT_NO_LAYER);
 }
 
+/* A fan runs cool when slow; the hold's hot diode counts below 1 Hz, not at 1 Hz. */
+Test(limits, the_zero_speed_hold_is_no_limit_of_an_output_down_to_one_hertz)
+{
+    for (double hz = 1.5; hz < 20.0; hz += 0.37) {
+        struct fixture f;
+        struct sm_result result;
+        warm_fixture(&f);
+        f.drive.load.torque = SM_TORQUE_FAN;
+        f.foster_r[1][0] = f.module.diode_thermal.rth_jc = 1.2;
+        f.frequencies[0] = hz;
+        run(&f, &result);
+        cr_assert_gt(result.margin, REQUIRED);
+        cr_assert(result.hold.runaway || result.hold.margin < REQUIRED);
+        sm_result_release(&result);
+        cr_assert_eq(limit_of(&f, SM_LIMIT_LOWEST_OUTPUT).state, SM_LIMIT_KEPT, "from %g Hz", hz);
+    }
+}
+
 Test(limits, the_lowest_output_has_none_below_one_hertz)
 {
     struct fixture f;

@@ -38,8 +38,11 @@ struct way {
     bool even;
 };
 
+/* The ends are met to the last digit: below 1 Hz another rule begins. */
 static double way_value(const struct way *way, double u)
 {
+    if (u >= 1.0)
+        return way->hot;
     return way->even ? way->cool + (way->hot - way->cool) * u
                      : way->cool * pow(way->hot / way->cool, u);
 }
