@@ -6,7 +6,9 @@
  * that lacks a key is not checked and names it; only a row that lacks nothing passes or warns.
  * Where a row has several limits, the one that is broken is told, else the narrowest.
  *
- * A rule without a source beside it is common practice. */
+ * A rule without a source beside it is common practice.
+ *
+ * Equations: docs/method.md, eq. 11.1 to 11.9. */
 #ifndef SM_ASSESS_CHECK_ROW_H
 #define SM_ASSESS_CHECK_ROW_H
 

@@ -1,7 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
  * The data sheet looked through for slips: what the rules are made from.  Each function below warns
- * of what it finds and says nothing else. */
+ * of what it finds and says nothing else.
+ *
+ * Equations: docs/method.md, eq. 13.1 to 13.3. */
 #ifndef SM_ASSESS_SANITY_H
 #define SM_ASSESS_SANITY_H
 

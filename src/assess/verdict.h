@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * From points and checks to the verdict: reject, conditional or approve, and why. */
+ * From points and checks to the verdict: reject, conditional or approve, and why.
+ *
+ * Equations: docs/method.md, eq. 9.1. */
 #ifndef SM_ASSESS_VERDICT_H
 #define SM_ASSESS_VERDICT_H
 

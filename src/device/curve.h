@@ -1,7 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
  * One characteristic y(x) from a datasheet's points: Steffen's monotone cubic between the points,
- * straight lines beyond them.  Knows nothing of what x and y are. */
+ * straight lines beyond them.  Knows nothing of what x and y are.
+ *
+ * Equations: docs/method.md, eq. 3.2 to 3.4. */
 #ifndef SM_DEVICE_CURVE_H
 #define SM_DEVICE_CURVE_H
 

@@ -2,7 +2,9 @@
  *
  * One kind of chip (the IGBT or the diode of one switch) as its datasheet describes it: what it
  * drops and what a switching costs at a current and a junction temperature, already scaled to this
- * drive's bus voltage and gate resistors.  Knows nothing of duty, heat or files. */
+ * drive's bus voltage and gate resistors.  Knows nothing of duty, heat or files.
+ *
+ * Equations: docs/method.md, eq. 3.1 to 3.10. */
 #ifndef SM_DEVICE_DEVICE_H
 #define SM_DEVICE_DEVICE_H
 
@@ -63,7 +65,7 @@ struct switching_use {
 
 /* Given: a module from the reader.  Returned: the chip's description; on lack of memory
  * arena->failed is set.  Valid: also beyond the tables, on straight
- * lines; which ones, docs/method.md says (section 3). */
+ * lines; which ones, see eq. 3.4 to 3.5. */
 struct device device_build(struct arena *arena, const struct sm_module *module,
                            enum sm_chip_kind kind, const struct switching_use *use);
 

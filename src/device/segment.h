@@ -1,7 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
  * Straight lines over temperature: which two rows count at t, and the value there.  Inline, for the
- * loss at every node asks for it in every turn of the loop. */
+ * loss at every node asks for it in every turn of the loop.
+ *
+ * Equations: docs/method.md, eq. 3.5. */
 #ifndef SM_DEVICE_SEGMENT_H
 #define SM_DEVICE_SEGMENT_H
 

@@ -1,7 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
  * One chip's half cycle of conduction: its loss at the panels' nodes, at any temperature.  In the
- * other half the loss is 0.  Means are over the whole cycle. */
+ * other half the loss is 0.  Means are over the whole cycle.
+ *
+ * Equations: docs/method.md, eq. 4.1 to 4.6. */
 #ifndef SM_LOAD_CYCLE_H
 #define SM_LOAD_CYCLE_H
 

@@ -1,7 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
  * How a modulation scheme shapes the reference of one inverter leg over an output cycle.  Angles in
- * rad, the phase fundamental is m cos(theta); voltages in units of half the bus. */
+ * rad, the phase fundamental is m cos(theta); voltages in units of half the bus.
+ *
+ * Equations: docs/method.md, eq. 2.11 to 2.16. */
 #ifndef SM_LOAD_MODULATION_H
 #define SM_LOAD_MODULATION_H
 

@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * What the drive asks of one module at one output frequency. */
+ * What the drive asks of one module at one output frequency.
+ *
+ * Equations: docs/method.md, eq. 2.1 to 2.10. */
 #ifndef SM_LOAD_OPERATING_POINT_H
 #define SM_LOAD_OPERATING_POINT_H
 

@@ -6,7 +6,9 @@
  * temperature is the case's plus the Foster response to those losses; the case's depends on the
  * mean losses of all chips.  One turn goes once through this circle.  The ripple about the mean
  * gains more than a digit a turn by itself; the two chips' mean temperatures, which all the
- * resistances of the heat path act on, are moved by Newton's rule. */
+ * resistances of the heat path act on, are moved by Newton's rule.
+ *
+ * Equations: docs/method.md, eq. 8.1 to 8.3. */
 #ifndef SM_SOLVE_ELECTROTHERMAL_H
 #define SM_SOLVE_ELECTROTHERMAL_H
 

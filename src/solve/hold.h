@@ -3,7 +3,9 @@
  * Zero-speed hold: full torque at 0 Hz, the current of one leg standing at its peak for good.
  *
  * Hot leg: one IGBT and the opposite diode at the peak; the other two legs: one IGBT and one diode
- * each at half of it; duty 1/2, always switching.  No ripple: every temperature stands still. */
+ * each at half of it; duty 1/2, always switching.  No ripple: every temperature stands still.
+ *
+ * Equations: docs/method.md, eq. 10.1 to 10.6. */
 #ifndef SM_SOLVE_HOLD_H
 #define SM_SOLVE_HOLD_H
 

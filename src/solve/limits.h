@@ -4,7 +4,9 @@
  * frequency.  Each is a bracketed root of the margin; no equilibrium counts as a margin below any.
  *
  * A test frequency at a time: the one that is worst as things stand first; of the others, only
- * those whose margin is short at the limit found so far are searched too. */
+ * those whose margin is short at the limit found so far are searched too.
+ *
+ * Equations: docs/method.md, eq. 15.1. */
 #ifndef SM_SOLVE_LIMITS_H
 #define SM_SOLVE_LIMITS_H
 

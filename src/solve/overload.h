@@ -1,7 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
  * Overload: from the settled state of a test frequency the current steps up for overload_time; the
- * sink follows in time, cases and chips follow the sink at once. */
+ * sink follows in time, cases and chips follow the sink at once.
+ *
+ * Equations: docs/method.md, eq. 12.1 to 12.2. */
 #ifndef SM_SOLVE_OVERLOAD_H
 #define SM_SOLVE_OVERLOAD_H
 

@@ -15,7 +15,9 @@
  *
  * The next run starts where this one ended: run.t_start = sink.t_sink.
  * Accuracy: 2 mK (tests/test_sink_time.c against closed forms and against a march of the equation
- * itself).  Cost: 4 to 9 electrothermal solutions for 20 K of sink. */
+ * itself).  Cost: 4 to 9 electrothermal solutions for 20 K of sink.
+ *
+ * Equations: docs/method.md, eq. 12.1. */
 #ifndef SM_SOLVE_SINK_TIME_H
 #define SM_SOLVE_SINK_TIME_H
 

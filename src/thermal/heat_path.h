@@ -1,7 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
  * From the case to the ambient: the joint, the sink, the altitude.  Knows nothing of electricity.
- */
+ *
+ * Equations: docs/method.md, eq. 5.1 to 5.8, eq. 6.1 to 6.4. */
 #ifndef SM_THERMAL_HEAT_PATH_H
 #define SM_THERMAL_HEAT_PATH_H
 

@@ -9,7 +9,9 @@
  * at the start of conduction follows in closed form from periodicity.
  *
  * Terms are taken four at a time, the last four filled up with terms of 0 K/W, so that each step
- * is a product of a matrix of 4 x 4 with four numbers: compilers put that into vector registers. */
+ * is a product of a matrix of 4 x 4 with four numbers: compilers put that into vector registers.
+ *
+ * Equations: docs/method.md, eq. 7.1 to 7.5. */
 #ifndef SM_THERMAL_RIPPLE_H
 #define SM_THERMAL_RIPPLE_H
 
