@@ -11,6 +11,7 @@ typedef enum sm_status command_function(const struct options *options, const str
                                         struct answer *answer, struct sm_faults *faults);
 
 command_function command_check;
+command_function command_joint;
 command_function command_sweep;
 command_function command_compare;
 command_function command_explain;

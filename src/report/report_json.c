@@ -78,7 +78,7 @@ static const char *joint_why(const struct sm_joint_result *joint)
     return joint->thickness.given ? NULL : "no layer thickness is known";
 }
 
-static json_t *joint_json(struct json_writer *writer, const struct sm_result *result)
+json_t *json_joint(struct json_writer *writer, const struct sm_result *result)
 {
     const struct sm_joint_result *joint = &result->joint;
     const bool whole = joint->form == SM_JOINT_MODULE;
@@ -341,7 +341,7 @@ static json_t *check_root(struct json_writer *writer, const struct sm_case *c,
     json_t *root = json_object();
     json_put(writer, root, "drive", drive_json(writer, c, result));
     json_put(writer, root, "module", json_module(writer, c, result));
-    json_put(writer, root, "joint", joint_json(writer, result));
+    json_put(writer, root, "joint", json_joint(writer, result));
     json_put(writer, root, "points", json_points(writer, result));
     put_or_null(writer, root, "margin_k", &margin, "K");
     json_put(writer, root, "why", json_words(writer, result->runaway ? RUNAWAY : NULL));

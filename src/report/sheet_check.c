@@ -132,10 +132,8 @@ static void verdict(const struct check_sheet *s)
 
 /* ------------------------------------------------------------------ facts */
 
-static const char *joint_words(const struct check_sheet *s)
+const char *sheet_joint_words(struct sheet *sheet, const struct sm_joint_result *joint)
 {
-    struct sheet *sheet = s->sheet;
-    const struct sm_joint_result *joint = &s->result->joint;
     const char *rth =
         joint->form == SM_JOINT_MODULE
             ? sheet_format(sheet, "%s per module", sheet_quantity(sheet, joint->rth_module, "K/W"))
@@ -177,7 +175,7 @@ static void facts(const struct check_sheet *s)
                sheet_format(
                    sheet, "%s%s%s, %s, %d in the drive", module->part, maker[0] != '\0' ? ", " : "",
                    maker, word_circuit((enum sm_circuit)module->circuit), s->result->module_count));
-    sheet_item(sheet, block, "Joint", joint_words(s));
+    sheet_item(sheet, block, "Joint", sheet_joint_words(sheet, &s->result->joint));
     sheet_item(sheet, block, "Heatsink",
                sheet_format(sheet, "%s to the air entering it at %s",
                             sheet_quantity(sheet, s->result->rth_sa, "K/W"),

@@ -47,4 +47,7 @@ const char *sheet_kept(bool runaway, double margin, double required);
 /* The heading and list of cautions that every sheet carries. */
 void sheet_cautions(struct sheet *sheet);
 
+/* The joint in one sentence. */
+const char *sheet_joint_words(struct sheet *sheet, const struct sm_joint_result *joint);
+
 #endif

@@ -1,0 +1,80 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * Whole runs of `joint`.  $S, $E, $T: tests/support/run.h. */
+#include "support/run.h"
+
+#include <criterion/criterion.h>
+#include <string.h>
+
+static struct run run;
+
+static void open_run(void)
+{
+    run_open(&run);
+}
+
+static void close_run(void)
+{
+    run_close(&run);
+}
+
+TestSuite(run_joint, .init = open_run, .fini = close_run, .timeout = 60);
+
+static void expect(const char *command, int code)
+{
+    run_line(&run, command);
+    cr_assert_eq(run.code, code, "%s\nexit %d, expected %d\n%s%s", command, run.code, code, run.out,
+                 run.err);
+}
+
+Test(run_joint, the_exit_status_tells_whether_the_margin_is_kept)
+{
+    expect("$S joint $E/drive.ini $E/module-marginal.ini", 0);
+    expect("$S joint $E/drive.ini $E/module-marginal.ini --joint $E/joint-thick.ini", 1);
+    cr_expect(strstr(run.out, "THE LAYER WILL NOT DO"), "%s", run.out);
+    expect("$S joint $E/drive.ini", 2);
+    expect("$S joint $E/drive.ini $T/none.ini", 2);
+    expect("$S joint $E/drive.ini $E/module-good.ini --format jsonl", 2);
+}
+
+Test(run_joint, no_line_is_wider_than_80_columns)
+{
+    expect("for m in $E/module-*.ini; do LC_ALL=C $S joint $E/drive.ini $m; done | "
+           "awk 'length($0) > 80 { print; bad = 1 } END { exit bad }'",
+           0);
+}
+
+Test(run_joint, json_has_the_keys_that_others_read)
+{
+    expect("$S joint $E/drive.ini $E/module-good.ini --format json | jq -e '.joint | "
+           "has(\"rth_k_per_w\") and has(\"thickness_um\") and has(\"conductivity_w_per_mk\") and "
+           "has(\"coverage\") and has(\"max_thickness_um\") and has(\"bare_rth_k_per_w\") and "
+           "has(\"compound_cm3\") and (.drop_k | length == 2)'",
+           0);
+    expect(
+        "$S joint $E/drive.ini $E/module-good.ini --format json | jq -e '(.cautions | length) > 5 "
+        "and (.steps | length) > 5 and .kept'",
+        0);
+}
+
+/* What both commands tell is the same. */
+Test(run_joint, drops_and_margin_are_those_of_check)
+{
+    expect("$S joint $E/drive.ini $E/module-good.ini --format json | "
+           "jq -c '[.margin_k, .joint.drop_k, .joint.rth_k_per_w]' > $T/a; "
+           "$S check $E/drive.ini $E/module-good.ini --format json | "
+           "jq -c '[.margin_k, .joint.drop_k, .joint.rth_k_per_w]' > $T/b; cmp $T/a $T/b; "
+           "$S check $E/drive.ini $E/module-good.ini --format json | "
+           "jq '.limits[] | select(.name == \"joint_thickness_um\").value' > $T/b; "
+           "$S joint $E/drive.ini $E/module-good.ini --format json | "
+           "jq .joint.max_thickness_um > $T/a; cmp $T/a $T/b",
+           0);
+}
+
+Test(run_joint, csv_has_a_unit_for_each_number_that_has_one)
+{
+    expect("$S joint $E/drive.ini $E/module-good.ini --format csv | "
+           "grep -E '^joint\\.(compound_g|rth_k_per_w|max_thickness_um),' | cut -d, -f3 | sort",
+           0);
+    cr_expect_str_eq(run.out, "K/W\ng\num\n", "%s", run.out);
+}
