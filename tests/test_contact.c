@@ -38,8 +38,9 @@ Test(contact, rough_aluminium_in_air_is_within_a_factor_of_three_of_the_table)
     cr_expect(h > 3636.0 / 3.0 && h < 3636.0 * 3.0, "%g", h);
 }
 
-/* Still air of 0.026 W/(m.K) over at least three roughnesses, less than ten: the planes of two rough
- * faces stand that far apart (Y of the formula at P/H from 1e-5 to 1e-2, by hand 2.4 to 4.7). */
+/* Still air of 0.026 W/(m.K) over at least three roughnesses, less than ten: the planes of two
+ * rough faces stand that far apart (Y of the formula at P/H from 1e-5 to 1e-2, by hand 2.4 to 4.7).
+ */
 Test(contact, the_gap_is_some_roughnesses_of_air)
 {
     for (double p = 1e4; p < 1.2e7; p *= 10.0) {

@@ -6,8 +6,8 @@
 
 #include <stdlib.h>
 
-/* Pa: yield stress of filled silicone greases: soft, usual, stiff (value from memory of what rheometers
- * give for them; a maker's sheet rarely tells). */
+/* Pa: yield stress of filled silicone greases: soft, usual, stiff (value from memory of what
+ * rheometers give for them; a maker's sheet rarely tells). */
 #define YIELD_SOFT 30.0
 #define YIELD_USUAL 100.0
 #define YIELD_STIFF 300.0

@@ -6,8 +6,8 @@
 
 #include "swapmargin/joint.h"
 
-/* Fills pressure, expected thicknesses and the bare joint; what cannot be known stays absent.  Given:
- * base_area of the study. */
+/* Fills pressure, expected thicknesses and the bare joint; what cannot be known stays absent.
+ * Given: base_area of the study. */
 void pressing_find(const struct sm_case *c, struct sm_joint_study *study);
 
 /* m: diameter of a metric thread, "M6" or "M6x20".  Returned: 0 when it is none. */

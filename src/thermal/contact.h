@@ -20,8 +20,8 @@ double contact_conductance(const struct sm_surface *surface, double pressure);
 double gap_conductance(const struct sm_surface *surface, double pressure);
 
 /* m: thickness that a filled compound is pressed to, 1.31e-4 (y / P)^0.166.
- * Given: yield stress y > 0 Pa of the compound, pressure > 0 Pa.  Valid for flat faces and pressures
- * of BOND_LINE_LEAST ... BOND_LINE_MOST; a bowed base or a coarse filler leaves more.
+ * Given: yield stress y > 0 Pa of the compound, pressure > 0 Pa.  Valid for flat faces and
+ * pressures of BOND_LINE_LEAST ... BOND_LINE_MOST; a bowed base or a coarse filler leaves more.
  * Source: R. Prasher and others, IMECE2002-32118; coefficients from memory. */
 double bond_line(double yield_stress, double pressure);
 
