@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * The joint under the module, for whoever spreads the compound: what the layer costs, how bad it may
- * be, how much compound it takes, what the screws press it to, and what bare metal would do. */
+ * The joint under the module, for whoever spreads the compound: what the layer costs, how bad it
+ * may be, how much compound it takes, what the screws press it to, and what bare metal would do. */
 #ifndef SWAPMARGIN_JOINT_H
 #define SWAPMARGIN_JOINT_H
 
@@ -69,9 +69,9 @@ struct sm_joint_study {
 void sm_joint_init(struct sm_joint_study *study);
 void sm_joint_release(struct sm_joint_study *study);
 
-/* Given: c from sm_case_assemble(); compounds[n] to compare with; study from sm_joint_init(), filled
- * on SM_OK and left as after init otherwise.  It borrows from c and compounds.
- * Errors: those of sm_run() and sm_run_limits(). */
+/* Given: c from sm_case_assemble(); compounds[n] to compare with; study from sm_joint_init(),
+ * filled on SM_OK and left as after init otherwise.  It borrows from c and compounds. Errors: those
+ * of sm_run() and sm_run_limits(). */
 enum sm_status sm_joint(const struct sm_case *c, const struct sm_joint_compound *compounds,
                         size_t n, struct sm_joint_study *study, struct sm_faults *faults);
 
