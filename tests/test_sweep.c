@@ -231,3 +231,63 @@ Test(sweep, a_refused_plan_leaves_the_sweep_as_after_init)
     sm_sweep_release(&sweep);
     sm_faults_release(&faults);
 }
+
+/* What a limit of a check and a sweep have in common. */
+static const struct {
+    enum sm_sweep_over over;
+    enum sm_limit_id limit;
+    double scale; /* of the limit, to the swept value's unit; 0: by the rated current */
+} pairs[] = {
+    { SM_SWEEP_LOAD, SM_LIMIT_LOAD_CURRENT, 0.0 },
+    { SM_SWEEP_AMBIENT, SM_LIMIT_AMBIENT, 1.0 },
+    { SM_SWEEP_SWITCHING_FREQUENCY, SM_LIMIT_SWITCHING, 1.0 },
+    { SM_SWEEP_JOINT_THICKNESS, SM_LIMIT_JOINT_THICKNESS, 1.0 },
+};
+
+static double pair_scale(size_t i, const struct fixture *f)
+{
+    return pairs[i].scale > 0.0 ? pairs[i].scale : 1.0 / f->drive.rating.output_current;
+}
+
+/* The limits are found by another way, a bracketed root search; rows 0.1 % apart bend the straight
+ * line between them by far less than the 1e-5 allowed here. */
+Test(sweep, crosses_where_the_limit_of_a_check_lies)
+{
+    struct fixture f;
+    struct sm_result result;
+    fixture_make(&f);
+    sm_result_init(&result);
+    cr_assert_eq(sm_run(&f.c, &result, NULL), SM_OK);
+    cr_assert_eq(sm_run_limits(&f.c, &result, NULL), SM_OK);
+    for (size_t i = 0; i < sizeof pairs / sizeof pairs[0]; i++) {
+        const double limit = result.limits[pairs[i].limit].value * pair_scale(i, &f);
+        struct sm_sweep sweep;
+        cr_assert_eq(result.limits[pairs[i].limit].state, SM_LIMIT_FOUND);
+        swept(&f, &(struct sm_sweep_plan){ pairs[i].over, 0.99 * limit, 1.01 * limit, 21, false },
+              &sweep);
+        cr_assert_eq(sweep.n_crossings, 1);
+        NEAR_REL(sweep.crossings[0].value, limit, 1e-5);
+        sm_sweep_release(&sweep);
+    }
+    sm_result_release(&result);
+}
+
+Test(sweep, goes_as_far_as_the_limits_of_a_check_are_searched)
+{
+    struct fixture f;
+    struct sm_result result;
+    fixture_make(&f);
+    f.drive.test.required_margin = 1000.0; /* K: none is found, so that the ranges are told */
+    sm_result_init(&result);
+    cr_assert_eq(sm_run(&f.c, &result, NULL), SM_OK);
+    cr_assert_eq(sm_run_limits(&f.c, &result, NULL), SM_OK);
+    for (size_t i = 0; i < sizeof pairs / sizeof pairs[0]; i++) {
+        const struct sm_limit *limit = &result.limits[pairs[i].limit];
+        const struct sm_sweep_quantity *quantity = sm_sweep_quantity(pairs[i].over);
+        const bool ambient = pairs[i].over == SM_SWEEP_AMBIENT;
+        NEAR_REL(limit->low * pair_scale(i, &f), quantity->low, 1e-12);
+        NEAR_REL(limit->high * pair_scale(i, &f), ambient ? f.module.tvj_op_max : quantity->high,
+                 1e-12);
+    }
+    sm_result_release(&result);
+}
