@@ -74,7 +74,7 @@ SOURCES      := $(wildcard src/*.c src/*/*.c)
 SOURCES_CMD  := $(filter src/cmd/%,$(SOURCES))
 SOURCES_LIB  := $(filter-out src/cmd/%,$(SOURCES))
 SOURCES_TEST := $(wildcard tests/*.c tests/support/*.c)
-SOURCES_BENCH := $(wildcard tests/bench/*.c)
+SOURCES_BENCH := $(filter-out %/compare_shares.c,$(wildcard tests/bench/*.c))
 TABLES       := tables/compounds.ini tables/surfaces.ini
 
 OBJECTS_LIB  := $(SOURCES_LIB:%.c=$(BUILD)/obj/%.o) $(BUILD)/obj/gen/embedded.o
@@ -281,7 +281,7 @@ check-cppcheck: ## cppcheck on the sources
 	    $(INCLUDES) -DSM_VERSION='""' src
 
 # ------------------------------------------------------ coverage and speed
-.PHONY: coverage bench benches
+.PHONY: coverage bench bench-compare benches
 coverage: ## all tests with gcov, and how many lines and branches they reach
 	sh tests/tools/setup.sh $(PACKAGES_BUILD) $(PACKAGES_TEST) $(PACKAGES_CHECK)
 	rm -rf $(BUILD)/coverage
@@ -297,6 +297,14 @@ $(BUILD)/bench/%: tests/bench/%.c $(LIBRARY) Makefile
 	mkdir -p $(@D)
 	$(COMPILE) -D_POSIX_C_SOURCE=200809L -DSM_EXAMPLES='"$(abspath examples)"' -MF $@.d \
 	    -o $@ $< $(LIBRARY) $(LDFLAGS) $(LDLIBS)
+
+$(BUILD)/bench/compare_shares: tests/bench/compare_shares.c $(filter-out %/main.o,$(OBJECTS_CMD)) $(LIBRARY) Makefile
+	mkdir -p $(@D)
+	$(COMPILE) -D_POSIX_C_SOURCE=200809L -MF $@.d -o $@ $< $(filter-out %/main.o,$(OBJECTS_CMD)) \
+	    $(LIBRARY) $(LDFLAGS) $(THREADS) $(LDLIBS)
+
+bench-compare: $(BUILD)/bench/compare_shares $(PROGRAM) ## 10,000 module files against one drive
+	sh tests/bench/compare.sh $(PROGRAM) $(BUILD)/bench/compare_shares $(EXAMPLE_DRIVE) $(PYTHON)
 
 bench: $(BENCHES) ## builds and runs tests/bench/*.c
 	set -e; for b in $(BENCHES); do $$b; done
