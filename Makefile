@@ -25,7 +25,7 @@ MAKEFLAGS += --no-builtin-rules --no-print-directory
 # ------------------------------------------------------------------ packages
 # Debian 12 names, in this one place.  `setup` installs only those that are missing.
 PACKAGES_BUILD := gcc libc6-dev libgsl-dev libiniparser-dev libjansson-dev
-PACKAGES_TEST  := libcriterion-dev jq python3 python3-numpy python3-scipy ngspice
+PACKAGES_TEST  := bash libcriterion-dev jq mandoc python3 python3-numpy python3-scipy ngspice
 PACKAGES_CHECK := g++ clang libomp-14-dev libclang-rt-14-dev clang-tidy clang-format cppcheck valgrind lcov git
 
 # --------------------------------------------------------------------- flags
@@ -82,6 +82,9 @@ OBJECTS_CMD  := $(SOURCES_CMD:%.c=$(BUILD)/obj/%.o)
 OBJECTS_TEST := $(SOURCES_TEST:%.c=$(BUILD)/obj/%.o)
 BENCHES      := $(SOURCES_BENCH:tests/bench/%.c=$(BUILD)/bench/%)
 
+SHELL_DOCS := $(BUILD)/doc/swapmargin.1 $(BUILD)/doc/swapmargin.bash $(BUILD)/doc/swapmargin.zsh \
+              $(BUILD)/doc/swapmargin.fish
+
 PROGRAM := $(BUILD)/swapmargin
 LIBRARY := $(BUILD)/libswapmargin.a
 TESTS   := $(BUILD)/tests/all
@@ -134,7 +137,7 @@ $(BUILD)/obj/gen/embedded.o: $(BUILD)/gen/embedded.c Makefile
 # --------------------------------------------------------------------- tests
 # All tests are one program: everything but main(), and Criterion, which brings its own.
 .PHONY: test-program
-test-program: $(TESTS) $(EXAMPLES_C)
+test-program: $(TESTS) $(EXAMPLES_C) $(SHELL_DOCS)
 
 $(TESTS): $(OBJECTS_TEST) $(filter-out %/main.o,$(OBJECTS_CMD)) $(LIBRARY) $(PROGRAM)
 	mkdir -p $(@D)
@@ -142,7 +145,7 @@ $(TESTS): $(OBJECTS_TEST) $(filter-out %/main.o,$(OBJECTS_CMD)) $(LIBRARY) $(PRO
 	    $(LIBRARY) -lcriterion $(THREADS) $(LDLIBS)
 
 -include $(EXAMPLES_C:=.d) $(OBJECTS_LIB:.o=.d) $(OBJECTS_CMD:.o=.d) $(OBJECTS_TEST:.o=.d) $(BENCHES:=.d) \
-    $(BUILD)/keys_doc.d $(BUILD)/published_rows.d
+    $(BUILD)/keys_doc.d $(BUILD)/shell_doc.d $(BUILD)/published_rows.d
 
 # ------------------------------------------------------------------- targets
 EXAMPLE_DRIVE  := examples/drive.ini
@@ -333,18 +336,31 @@ OBJECTS_ROWS := $(patsubst %.c,$(BUILD)/obj/%.o,$(wildcard tests/support/publish
 $(BUILD)/published_rows: tests/tools/published_rows.c $(OBJECTS_ROWS) $(LIBRARY) Makefile
 	$(COMPILE) -Itests -MF $@.d -o $@ $< $(OBJECTS_ROWS) $(LIBRARY) $(LDFLAGS) $(LDLIBS)
 
+# The manual page and the shells' completions, from the tables of commands and options.
+$(BUILD)/shell_doc: tests/tools/shell_doc.c $(filter-out %/main.o,$(OBJECTS_CMD)) $(LIBRARY) Makefile
+	$(COMPILE) -D_POSIX_C_SOURCE=200809L -MF $@.d -o $@ $< $(filter-out %/main.o,$(OBJECTS_CMD)) \
+	    $(LIBRARY) $(LDFLAGS) $(THREADS) $(LDLIBS)
+
+$(BUILD)/doc/swapmargin.1: $(BUILD)/shell_doc
+	mkdir -p $(@D)
+	$< man > $@
+$(BUILD)/doc/swapmargin.%: $(BUILD)/shell_doc
+	mkdir -p $(@D)
+	$< $* > $@
+
 # ------------------------------------------------------------------ install
 BINDIR     := $(DESTDIR)$(PREFIX)/bin
 LIBDIR     := $(DESTDIR)$(PREFIX)/lib
 INCLUDEDIR := $(DESTDIR)$(PREFIX)/include/swapmargin
-DATADIR    := $(DESTDIR)$(PREFIX)/share/swapmargin
+SHAREDIR   := $(DESTDIR)$(PREFIX)/share
+DATADIR    := $(SHAREDIR)/swapmargin
 DOCDIR     := $(DESTDIR)$(PREFIX)/share/doc/swapmargin
 
 # The tables of rows that the public headers include.
 ROWS_PUBLIC = $(shell sed -n 's|^\#include "\(swapmargin/.*\.def\)"|tables/\1|p' $(HEADERS_PUBLIC))
 
 .PHONY: install uninstall clean help
-install: all $(BUILD)/swapmargin.pc ## program, library, headers, tables, docs under DESTDIR PREFIX
+install: all $(BUILD)/swapmargin.pc $(SHELL_DOCS) ## program, library, headers, tables, docs under DESTDIR PREFIX
 	install -d $(BINDIR) $(LIBDIR)/pkgconfig $(INCLUDEDIR) $(DATADIR)/tables \
 	    $(DATADIR)/examples $(DOCDIR)
 	install -m 755 $(PROGRAM) $(BINDIR)
@@ -353,6 +369,10 @@ install: all $(BUILD)/swapmargin.pc ## program, library, headers, tables, docs u
 	install -m 644 $(HEADERS_PUBLIC) $(ROWS_PUBLIC) $(INCLUDEDIR)
 	install -m 644 $(TABLES) $(DATADIR)/tables
 	install -m 644 $(wildcard examples/*.ini examples/*.c) $(DATADIR)/examples
+	install -D -m 644 $(BUILD)/doc/swapmargin.1 $(SHAREDIR)/man/man1/swapmargin.1
+	install -D -m 644 $(BUILD)/doc/swapmargin.bash $(SHAREDIR)/bash-completion/completions/swapmargin
+	install -D -m 644 $(BUILD)/doc/swapmargin.zsh $(SHAREDIR)/zsh/site-functions/_swapmargin
+	install -D -m 644 $(BUILD)/doc/swapmargin.fish $(SHAREDIR)/fish/vendor_completions.d/swapmargin.fish
 	install -m 644 README.md LICENSE $(wildcard docs/*.md) $(DOCDIR)
 
 $(BUILD)/swapmargin.pc: src/swapmargin.pc.in Makefile
@@ -361,6 +381,8 @@ $(BUILD)/swapmargin.pc: src/swapmargin.pc.in Makefile
 
 uninstall: ## takes away what install put there
 	rm -f $(BINDIR)/swapmargin $(LIBDIR)/libswapmargin.a $(LIBDIR)/pkgconfig/swapmargin.pc
+	rm -f $(SHAREDIR)/man/man1/swapmargin.1 $(SHAREDIR)/bash-completion/completions/swapmargin \
+	    $(SHAREDIR)/zsh/site-functions/_swapmargin $(SHAREDIR)/fish/vendor_completions.d/swapmargin.fish
 	rm -rf $(INCLUDEDIR) $(DATADIR) $(DOCDIR)
 
 clean: ## removes the build folder
