@@ -166,6 +166,69 @@ Test(sink_time, runaway_ends_the_march_and_tells_when)
     bench_close(&b);
 }
 
+/* However fast it leaves: a step of the rule may then be much longer than a piece.  The time to a
+ * temperature is the closed form's. */
+Test(sink_time, a_fast_runaway_passes_each_temperature_in_its_time)
+{
+    static const double resistances[] = { 1.0, 5.0, 20.0 }; /* K/W */
+    for (size_t k = 0; k < sizeof resistances / sizeof resistances[0]; k++) {
+        struct bench b;
+        bench_open(&b, 0.6);
+        b.stage.path.rth_sa = resistances[k];
+        const struct straight s = straight_of(&b);
+        cr_assert_gt(s.slope, 0.0);
+        for (double stop = AMBIENT + 1.0; stop < 470.0; stop += 13.0) {
+            struct sink_time sink = sink_from(&b, AMBIENT, 86400.0);
+            sink_time_march(&sink, 86400.0, &stop);
+            NEAR(sink.t_sink, stop, 1e-9);
+            NEAR_REL(sink.time,
+                     CAPACITY / s.slope * log((stop - s.settled) / (AMBIENT - s.settled)),
+                     1e-4); /* 1e-5 K in the two solutions of the closed form, over 10 K and more */
+        }
+        bench_close(&b);
+    }
+}
+
+/* The same where the heat bends on its way: against the time as an integral, C dT / net heat, by
+ * the trapezoidal rule over solutions 0.25 K apart (its error goes with the square: 1e-4 of the
+ * time). */
+Test(sink_time, a_fast_runaway_through_a_bend_takes_the_integral_s_time)
+{
+    struct bench b;
+    bench_open(&b, 0.0);
+    double steep[3][2];
+    struct sm_row rows[3];
+    for (int k = 0; k < 3; k++) {
+        static const double at[3] = { 298.15, 373.15, 423.15 }, times[3] = { 1.0, 1.05, 2.5 };
+        for (int j = 0; j < 2; j++)
+            steep[k][j] = times[k] * b.f.v_igbt[0][j];
+        rows[k] = (struct sm_row){ .at = at[k], .values = { .v = steep[k], .n = 2 } };
+    }
+    b.f.module.igbt_conduction.voltage = (struct sm_rows){ .row = rows, .n = 3 };
+    arena_clear(&b.arena);
+    b.stage = stage_build(&b.arena, &b.f.c);
+    b.stage.path.rth_sa = 20.0;
+    cr_assert_eq(electrothermal_prepare(&b.arena, &b.stage, &b.point, b.chips), SM_OK);
+    double time = 0.0, last = CAPACITY / heat_at(&b, AMBIENT);
+    for (int k = 1; k <= 400; k++) {
+        const double t = AMBIENT + 0.25 * k;
+        const double slowness = CAPACITY / (heat_at(&b, t) - (t - AMBIENT) / 20.0);
+        time += 0.25 * 0.5 * (last + slowness);
+        last = slowness;
+        if (k % 40 != 0)
+            continue;
+        struct sink_time sink = sink_from(&b, AMBIENT, 86400.0);
+        sink_time_march(&sink, 86400.0, &t);
+        NEAR_REL(sink.time, time, 1e-4);
+        cr_assert_leq(sink.source.solves, 250, "%d at %g K", sink.source.solves, t);
+    }
+    struct sink_time sink = sink_from(&b, AMBIENT, 86400.0);
+    sink_time_march(&sink, 86400.0, NULL);
+    cr_assert(sink.runaway);
+    cr_assert_gt(sink.time, time);
+    bench_close(&b);
+}
+
 Test(sink_time, a_start_without_equilibrium_is_runaway_at_once)
 {
     struct bench b;

@@ -6,6 +6,9 @@
 /* K: what an error of the heat may move a settled sink by. */
 #define HEAT_ACCURACY 2e-3
 
+/* 1: what an error of the heat may change the time of a passing sink by. */
+#define TIME_ACCURACY 2e-5
+
 /* 1: step over the time constant.  The classical Runge-Kutta rule of order 4 then errs by less than
  * 1e-8 of the way left in each step (0.05^5 / 120). */
 #define STEP 0.05
@@ -17,8 +20,15 @@
 #define LONGEST_PIECE 20.0
 #define SHORTEST_PIECE 0.01
 
+/* 1: how much longer than the piece before, which may have been cut short by a bend. */
+#define LONGER 4.0
+
 /* 1: how much longer than the way foreseen a piece is, so that one is enough. */
 #define ROOM 1.1
+
+/* 1: a step foreseen to come this near to its target is tried as one that gets there: a
+ * polynomial is worth nothing far outside its piece. */
+#define NEARLY 0.9
 
 /* K: for the slope of the net heat. */
 #define SLOPE_STEP 1e-3
@@ -27,11 +37,9 @@ struct sink_time sink_time_start(const struct stage *stage, const struct operati
                                  struct chip_state *chips, const struct sink_run *run)
 {
     return (struct sink_time){ .t_sink = run->t_start,
-                               .source = { .stage = stage,
-                                           .point = point,
-                                           .chips = chips,
-                                           .tolerance = HEAT_ACCURACY / stage->path.rth_sa },
+                               .source = { .stage = stage, .point = point, .chips = chips },
                                .run = *run,
+                               .longest = LONGEST_PIECE,
                                .edge = HUGE_VAL };
 }
 
@@ -63,8 +71,19 @@ static double way_ahead(const struct sink_time *sink)
     const double net = net_of(sink, sink->heat, sink->t_sink);
     const double way =
         ROOM * net * fmin(time_left / sink->run.capacity, 2.0 * sink->source.stage->path.rth_sa);
-    const double length = fmin(fmax(fabs(way), 2.0 * SHORTEST_PIECE), LONGEST_PIECE);
+    const double length = fmin(fmax(fabs(way), 2.0 * SHORTEST_PIECE), sink->longest);
     return net < 0.0 ? -length : length;
+}
+
+/* W: how exact the heat has to be on the way to a temperature.  Where the sink may settle, it
+ * has to settle right; where it passes by far from that, in time. */
+static double heat_tolerance(const struct sink_time *sink, double to)
+{
+    const double settles = HEAT_ACCURACY / sink->source.stage->path.rth_sa;
+    const double here = fabs(net_of(sink, sink->heat, sink->t_sink));
+    const double there = fabs(net_of(sink, sink->heat, to));
+    const bool passes = net_of(sink, sink->heat, to) * (to - sink->t_sink) > 0.0;
+    return passes ? fmax(settles, TIME_ACCURACY * fmin(here, there)) : settles;
 }
 
 /* A new piece from t_sink on.  Each reaches at most half-way to a sink known to run away: towards
@@ -81,16 +100,18 @@ static void piece_ahead(struct sink_time *sink)
             return;
         }
         sink->piece = (struct heat_piece){ .from = sink->t_sink, .to = to };
+        sink->source.tolerance = heat_tolerance(sink, to);
         double edge = to;
         const enum heat_outcome outcome =
             heat_piece_build(&sink->source, sink->heat, &sink->piece, &edge);
         if (outcome == HEAT_RUNAWAY)
             sink->edge = fmin(sink->edge, edge);
         else if (outcome == HEAT_SMOOTH || shortest)
-            return;
+            break;
         else
             to = 0.5 * (sink->t_sink + to);
     }
+    sink->longest = fmin(LONGER * fabs(to - sink->t_sink), LONGEST_PIECE);
 }
 
 /* --------------------------------------------------------------- steps */
@@ -114,36 +135,41 @@ static double step_of(const struct sink_time *sink, double h)
     return t + s / 6.0 * (k1 + 2.0 * k2 + 2.0 * k3 + k4);
 }
 
-/* True when going from a to b passes or meets the temperature. */
-static bool passes(double a, double b, double temperature)
+/* Where the sink may go before something else has to be done: the end of the piece, or stop
+ * where it comes first. */
+static double target_of(const struct sink_time *sink, const double *stop)
 {
-    return (temperature - a) * (temperature - b) <= 0.0;
+    const double way = sink->piece.to - sink->t_sink;
+    const bool first =
+        stop && (*stop - sink->t_sink) * way > 0.0 && fabs(*stop - sink->t_sink) <= fabs(way);
+    return first ? *stop : sink->piece.to;
 }
 
-/* One step, at most to `time`, to the end of the piece or to stop.  Returned: false when the sink
- * has got to stop. */
+/* One step, no farther than to `time`, to the end of the piece or to stop.  Returned: false when
+ * the sink has got to stop. */
 static bool step_on(struct sink_time *sink, double time, const double *stop)
 {
+    const double c = sink->run.capacity, target = target_of(sink, stop);
     const double net = net_at(sink, sink->t_sink), slope = net_slope(sink, sink->t_sink);
     const double rate = fmax(fabs(slope), 1.0 / sink->source.stage->path.rth_sa);
-    const double h = fmin(time - sink->time, STEP * sink->run.capacity / rate);
+    const double h = fmin(time - sink->time, STEP * c / rate);
     if (slope < 0.0 && fabs(net) < SETTLED * fabs(slope)) {
         sink->time = time;
         return true;
     }
-    const double t = step_of(sink, h);
-    const bool stops = stop && passes(sink->t_sink, t, *stop);
-    const double end = stops ? *stop : sink->piece.to;
-    if (!stops && !passes(sink->t_sink, t, end)) {
-        sink->t_sink = t;
-        sink->time += h;
-        return true;
+    if (fabs(net) * h / c >= NEARLY * fabs(target - sink->t_sink)) {
+        const double there = time_to(sink, target);
+        if (there <= h) {
+            sink->time += there;
+            sink->heat = heat_piece_at(&sink->piece, target);
+            sink->t_sink = target;
+            sink->piece.n = 0;
+            return !(stop && fabs(*stop - target) <= SETTLED);
+        }
     }
-    sink->time += time_to(sink, end);
-    sink->heat = heat_piece_at(&sink->piece, end);
-    sink->t_sink = end;
-    sink->piece.n = 0;
-    return !stops;
+    sink->t_sink = step_of(sink, h);
+    sink->time += h;
+    return true;
 }
 
 void sink_time_march(struct sink_time *sink, double time, const double *stop)

@@ -37,6 +37,7 @@ struct sink_time {
     struct sink_run run;
     struct heat_piece piece; /* around t_sink, in the direction of travel; n is 0 between two */
     double heat;             /* W  into the sink at t_sink, where a piece starts */
+    double longest;          /* K  how far the next piece may reach */
     double edge;             /* K  the coolest sink known to run away */
 };
 
