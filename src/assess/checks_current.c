@@ -1,16 +1,10 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
  * Currents: rating, trip, short circuit. */
+#include "assess/check_constants.h"
 #include "assess/check_row.h"
 
 #include "base/maths.h"
-
-/* 1: what one of several modules in parallel carries over its share (common practice). */
-#define UNEQUAL_SHARING 1.1
-
-/* 1, of I_C,nom: the current that a module is made to turn off (common practice: the data sheets'
- * I_CRM and RBSOA). */
-#define PEAK_RATING 2.0
 
 /* A in the module that carries most, of a current of the whole drive. */
 static double in_module(const struct fit *fit, double current)

@@ -1,17 +1,12 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
  * The gate: what the driver must give, the voltages, the dead time. */
+#include "assess/check_constants.h"
 #include "assess/check_row.h"
 
 #include "device/device.h"
 
 #include <math.h>
-
-/* V: how far the turn-on voltage may be from that of the curves (common practice). */
-#define CURVE_VOLTAGE_REACH 1.0
-
-/* 1: margin on the sum of delays, as makers' notes on dead time put it (value from memory). */
-#define DEAD_TIME_MARGIN 1.2
 
 /* ohm: less than this is no resistor (common practice: any wire has more). */
 #define NO_RESISTOR 1e-6

@@ -1,24 +1,10 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
  * Voltages: the bus and its peaks against V_CES, the insulation against the line. */
+#include "assess/check_constants.h"
 #include "assess/check_row.h"
 
 #include "load/operating_point.h"
-
-/* 1, of V_CES: common practice for a bus that stands there for years; cf. the advice of makers to
- * stay below 60 to 67 % for the sake of cosmic radiation (value from memory). */
-#define BUS_SHARE 0.65
-#define BUS_SHARE_MOST 0.8
-
-/* 1, of V_CES: common practice. */
-#define PEAK_SHARE 0.9
-
-/* 1: the steepest slope of the falling current over its mean from 90 % to 10 %; common practice. */
-#define STEEPEST 1.5
-
-/* V rms: added to the line voltage for the test of basic insulation, IEC 61800-5-1:2007 (value from
- * memory).  The line-to-line voltage stands for the standard's system voltage: the safe side. */
-#define INSULATION_ADDED 1200.0
 
 struct sm_check check_bus_voltage(const struct fit *fit)
 {

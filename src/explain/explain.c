@@ -5,7 +5,6 @@
 #include "explain/paths.h"
 #include "swapmargin/engine.h"
 
-#include <gsl/gsl_errno.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -104,10 +103,8 @@ enum sm_status sm_explain(const struct sm_case *c, const char *what, struct sm_e
     enum sm_status status = sm_run(c, &result, faults);
     if (status != SM_OK)
         return status;
-    gsl_error_handler_t *handler = gsl_set_error_handler_off();
     out->memory = memory_new();
     status = out->memory ? explain_result(c, &result, what, out, faults) : out_of_memory(faults);
-    (void)gsl_set_error_handler(handler);
     sm_result_release(&result);
     if (status != SM_OK)
         sm_explanation_release(out);
@@ -157,10 +154,8 @@ static enum sm_status list_build(const struct sm_case *c, struct sm_askables *ou
 enum sm_status sm_explain_list(const struct sm_case *c, struct sm_askables *out,
                                struct sm_faults *faults)
 {
-    gsl_error_handler_t *handler = gsl_set_error_handler_off();
     out->memory = memory_new();
     const enum sm_status status = out->memory ? list_build(c, out) : SM_ERR_MEMORY;
-    (void)gsl_set_error_handler(handler);
     if (status == SM_OK)
         return SM_OK;
     sm_askables_release(out);

@@ -9,9 +9,6 @@
 /* 1: mean of a six-pulse rectified line over its rms line-to-line voltage. */
 #define SIX_PULSE_MEAN (3.0 * SQRT2 / PI)
 
-/* 1: a line 10 % above its rated voltage (common practice; the usual tolerance of a supply). */
-#define HIGH_LINE 1.1
-
 double drive_bus_voltage(const struct sm_rating *rating)
 {
     if (rating->dc_bus_voltage.given)

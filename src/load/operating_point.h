@@ -10,6 +10,9 @@
 
 #include <stdbool.h>
 
+/* 1: a line 10 % above its rated voltage (common practice; the usual tolerance of a supply). */
+#define HIGH_LINE 1.1
+
 struct operating_point {
     double output_hz;    /* Hz   > 0 */
     double switching_hz; /* Hz */

@@ -21,7 +21,4 @@ enum sm_status test_point_solve(struct arena *arena, const struct stage *stage,
 /* The second half of it: what a solved point becomes by the hold. */
 void test_point_hold(const struct sm_hold *hold, double tvj_op_max, struct sm_point *point);
 
-/* Hz: below this the zero-speed hold counts too. */
-#define SLOW_OUTPUT 1.0
-
 #endif
