@@ -12,6 +12,7 @@
 
 #include "swapmargin/case.h"
 #include "swapmargin/error.h"
+#include "swapmargin/result.h"
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -59,10 +60,11 @@ struct sm_step {
     const char *symbol; /* with arguments for a function */
     const char *unit;   /* "" for none */
     const char *meaning;
-    bool given;       /* false: there is no value, and `why` says why */
-    double value;     /* in `unit` */
-    const char *why;  /* NULL as a rule */
-    const char *note; /* of an input or a constant: its source; NULL else */
+    bool given;                     /* false: there is no value, and `why` says why */
+    double value;                   /* in `unit` */
+    const char *why;                /* NULL as a rule */
+    const char *note;               /* of an input or a constant: its source; NULL else */
+    const struct sm_note *sentence; /* what a check says of itself; NULL else */
     struct sm_step_formula formula;
     struct sm_origin origin; /* of an input */
     const char *key;         /* of an input, "[section] key"; else NULL */

@@ -43,12 +43,38 @@ bool step_named(struct builder *b, const char *name, size_t *step)
     return false;
 }
 
-/* What a quantity's row fixes of the place where it is looked at. */
-static void where_settle(enum quantity q, struct where *w)
+/* True where a changed value changes what holds for the whole case. */
+static bool follows_change(enum quantity q, int changed)
 {
-    const int chip = quantity_row(q)->chip;
-    if (chip != SM_CHIP_COUNT)
-        w->chip = (enum sm_chip_kind)chip;
+    switch ((int)q) {
+    case QUANTITY_RTH_SA:
+        return changed == SM_DRIVE_RTH_SA;
+    case QUANTITY_JOINT:
+    case QUANTITY_JOINT_CHIP:
+    case QUANTITY_LAYER:
+        return changed == SM_DRIVE_THICKNESS;
+    case QUANTITY_VARIED:
+        return true;
+    default:
+        return false;
+    }
+}
+
+/* What a quantity's row fixes of the place where it is looked at. */
+static void where_settle(const struct builder *b, enum quantity q, struct where *w)
+{
+    const struct quantity_row *row = quantity_row(q);
+    const enum scope scope = group_scope(row->group);
+    if (row->chip != SM_CHIP_COUNT)
+        w->chip = (enum sm_chip_kind)row->chip;
+    if (q == QUANTITY_LIMIT_VALUE && w->variant == &b->varied)
+        w->k = w->variant->k;
+    if (q == QUANTITY_OVERLOAD_ALLOWED && w->variant == &b->varied)
+        w->site = &b->overloads[w->variant->k];
+    if (scope == SCOPE_SITE && w->site)
+        w->variant = w->site->variant;
+    if (scope == SCOPE_DEVICE || (scope == SCOPE_CASE && !follows_change(q, w->variant->changed)))
+        w->variant = &b->base;
     if (q == QUANTITY_VOLTAGE)
         w->switching = false;
     if (q == QUANTITY_ENERGY || q == QUANTITY_ENERGY_FACTOR)
@@ -72,21 +98,33 @@ static const char *meaning_of(struct builder *b, const struct quantity_row *row,
     return keep(b, &text);
 }
 
+/* Sites and legs carry a variant's name themselves. */
+static const char *name_of(struct builder *b, const struct quantity_row *row, const struct where *w)
+{
+    const enum scope scope = group_scope(row->group);
+    struct sm_text text;
+    sm_text_init(&text);
+    sm_text_add(&text, "%s%s", scope == SCOPE_SITE ? "" : w->variant->prefix,
+                path_fill(b, row->path, w));
+    return keep(b, &text);
+}
+
 size_t quantity_step(struct builder *b, enum quantity q, const struct where *w)
 {
     static void (*const tell[GROUP_COUNT])(const struct ask *) = {
-        [GROUP_CASE] = tell_case,     [GROUP_JOINT] = tell_joint, [GROUP_POINT] = tell_point,
-        [GROUP_CHIP] = tell_chip,     [GROUP_CYCLE] = tell_cycle, [GROUP_FOSTER] = tell_foster,
-        [GROUP_DEVICE] = tell_device, [GROUP_HOLD] = tell_hold,
+        [GROUP_OVERLOAD] = tell_overload, [GROUP_LIMIT] = tell_limit, [GROUP_CHECK] = tell_check,
+        [GROUP_CASE] = tell_case,         [GROUP_JOINT] = tell_joint, [GROUP_POINT] = tell_point,
+        [GROUP_CHIP] = tell_chip,         [GROUP_CYCLE] = tell_cycle, [GROUP_FOSTER] = tell_foster,
+        [GROUP_DEVICE] = tell_device,     [GROUP_HOLD] = tell_hold,
     };
     const struct quantity_row *row = quantity_row(q);
     struct ask ask = { .b = b, .q = q, .w = *w };
-    where_settle(q, &ask.w);
-    if (step_named(b, path_fill(b, row->path, &ask.w), &ask.step))
+    where_settle(b, q, &ask.w);
+    if (step_named(b, name_of(b, row, &ask.w), &ask.step))
         return ask.step;
     struct sm_step *step = step_at(b, ask.step);
     step->symbol = row->symbol;
-    step->unit = row->unit;
+    step->unit = quantity_unit(q, ask.w.k);
     step->meaning = meaning_of(b, row, &ask.w);
     b->loop = b->loop || row->group == GROUP_CYCLE || row->group == GROUP_HOLD;
     tell[row->group](&ask);
@@ -165,6 +203,24 @@ void say_function(const struct ask *ask, enum formula formula)
     step_at(ask->b, ask->step)->formula = linked;
 }
 
+void say_unit(const struct ask *ask, const char *unit)
+{
+    step_at(ask->b, ask->step)->unit = unit;
+}
+
+void say_meaning(const struct ask *ask, const char *meaning)
+{
+    step_at(ask->b, ask->step)->meaning = meaning;
+}
+
+void say_sentence(const struct ask *ask, const struct sm_note *note)
+{
+    struct sm_note *copy = arena_bytes(ask->b->arena, sizeof *copy);
+    if (copy)
+        *copy = *note;
+    step_at(ask->b, ask->step)->sentence = copy;
+}
+
 /* ----------------------------------------------------------------- columns */
 
 void say_rows(const struct ask *ask, size_t n_rows)
@@ -213,39 +269,59 @@ double *say_laid_out(const struct ask *ask, enum column column)
 
 /* ----------------------------------------------------------------- opening */
 
-static const char *site_name(struct builder *b, size_t i)
+const char *numbered(struct builder *b, const char *before, size_t i, const char *behind)
 {
     struct sm_text text;
     sm_text_init(&text);
-    sm_text_add(&text, "points[%zu]", i);
+    sm_text_add(&text, "%s[%zu]%s", before, i, behind);
     return keep(b, &text);
 }
 
-enum sm_status builder_open(struct builder *b, const struct sm_case *c,
-                            const struct sm_result *result, struct arena *arena)
+static void sites_open(struct builder *b)
 {
-    const struct sm_list *frequencies = &c->drive->test.frequencies;
-    *b = (struct builder){ .c = c, .result = result, .arena = arena, .n_sites = frequencies->n };
-    b->stage = stage_build(arena, c);
-    b->sites = arena_bytes(arena, b->n_sites * sizeof *b->sites);
-    for (size_t i = 0; b->sites && i < b->n_sites; i++)
-        b->sites[i] = (struct site){ .name = site_name(b, i),
+    const struct sm_drive *drive = b->c->drive;
+    b->tests = arena_bytes(b->arena, b->n_tests * sizeof *b->tests);
+    b->overloads = arena_bytes(b->arena, b->n_tests * sizeof *b->overloads);
+    for (size_t i = 0; !b->arena->failed && i < b->n_tests; i++) {
+        const double hz = drive->test.frequencies.v[i];
+        b->tests[i] = (struct site){ .kind = SITE_TEST,
+                                     .name = numbered(b, "points", i, ""),
                                      .index = i,
-                                     .op = operating_point_at(c->drive, frequencies->v[i],
-                                                              c->drive->test.load),
-                                     .told = result ? &result->points[i] : NULL };
+                                     .variant = &b->base,
+                                     .op = operating_point_at(drive, hz, drive->test.load) };
+        b->overloads[i] = (struct site){ .kind = SITE_OVERLOAD,
+                                         .name = numbered(b, "overload", i, ".end"),
+                                         .index = i,
+                                         .variant = &b->base,
+                                         .op = b->tests[i].op };
+    }
+}
+
+enum sm_status builder_open(struct builder *b, const struct sm_case *c, struct arena *arena)
+{
+    *b = (struct builder){ .c = c, .arena = arena, .n_tests = c->drive->test.frequencies.n };
+    b->n_overloads = c->drive->rating.overload_current.given ? b->n_tests : 0;
+    b->base = (struct variant){ .prefix = "",
+                                .c = *c,
+                                .stage = stage_build(arena, c),
+                                .joint = joint_of(&c->drive->joint, c->module),
+                                .changed = SM_DRIVE_KEY_COUNT };
+    sites_open(b);
     return arena->failed ? SM_ERR_MEMORY : SM_OK;
 }
 
 enum sm_status builder_solve(struct builder *b)
 {
-    for (size_t i = 0; i < b->n_sites; i++) {
-        struct site *site = &b->sites[i];
-        struct sm_point again;
-        const enum sm_status status =
-            electrothermal_solve(b->arena, &b->stage, &site->op, NULL, &again, site->chip);
-        if (status != SM_OK)
-            return status;
+    const struct sm_optional *duration = &b->c->drive->rating.overload_time;
+    enum sm_status status = SM_OK;
+    b->base.hold = b->result->hold;
+    for (size_t i = 0; i < b->n_tests && status == SM_OK; i++) {
+        struct site *site = &b->tests[i];
+        status = electrothermal_solve(b->arena, &b->base.stage, &site->op, NULL, &site->point,
+                                      site->chip);
+        site->point = b->result->points[i];
     }
-    return SM_OK;
+    for (size_t i = 0; i < b->n_overloads && status == SM_OK; i++)
+        status = overload_site(b, &b->tests[i], &b->base, duration->value, &b->overloads[i]);
+    return status;
 }

@@ -15,20 +15,43 @@
 #include "swapmargin/explain.h"
 #include "swapmargin/text.h"
 
+/* The case as it is, or with one value of the drive file changed: a limit's, or the time of an
+ * overload. */
+struct variant {
+    const char *prefix; /* of the names of what is different: "" for the case as it is */
+    struct sm_drive drive;
+    struct sm_case c;
+    struct stage stage;
+    struct sm_joint_result joint;
+    struct sm_hold hold;
+    int changed;         /* enum sm_drive_key; SM_DRIVE_KEY_COUNT for none */
+    enum formula given;  /* how the changed value follows from what was searched */
+    bool changes_output; /* the output frequency is what was searched */
+    size_t k;            /* limit, or test frequency of the overload, that it stands for */
+};
+
+enum site_kind { SITE_TEST, SITE_OVERLOAD };
+
 /* An operating point with the nodes behind its result. */
 struct site {
+    enum site_kind kind;
     const char *name; /* "points[0]" */
-    size_t index;
+    size_t index;     /* test frequency */
+    const struct variant *variant;
     struct operating_point op;
-    const struct sm_point *told; /* as the check tells it */
+    struct sm_point point; /* solved for its nodes; below 1 Hz the hold counts */
     struct chip_state chip[SM_CHIP_COUNT];
+    const struct site *start; /* of an overload: the test point */
+    double duration;          /* s  of an overload */
+    bool marched;             /* an overload's sink is held where it got in that time */
 };
 
 /* Of what a quantity is asked.  Fields that do not matter for it are left as they are. */
 struct where {
+    const struct variant *variant;
     const struct site *site;
     enum sm_chip_kind chip;
-    size_t k;                /* row or term */
+    size_t k;                /* row, term, check or limit */
     bool switching;          /* an energy's curve; else the on-state voltage's */
     enum energy_kind energy; /* which */
     bool lowest;             /* extreme of the rise; else the highest */
@@ -39,22 +62,29 @@ struct builder {
     const struct sm_case *c;
     const struct sm_result *result;
     struct arena *arena;
-    struct stage stage;
-    struct site *sites;
-    size_t n_sites;
+    struct variant base, varied;
+    struct site *tests, *overloads;
+    size_t n_tests, n_overloads;
+    struct site there; /* where a value that was searched for takes the file's place */
     struct sm_step *steps;
     size_t n_steps, capacity;
     bool loop; /* a step of the loop of losses and temperatures is there */
 };
 
-/* Given: result of the case, or NULL where only names are asked for.  All are borrowed.
- * Errors: SM_ERR_MEMORY. */
-enum sm_status builder_open(struct builder *b, const struct sm_case *c,
-                            const struct sm_result *result, struct arena *arena);
+/* The case and its names; nothing is solved yet.  Both are borrowed.  Errors: SM_ERR_MEMORY. */
+enum sm_status builder_open(struct builder *b, const struct sm_case *c, struct arena *arena);
 
-/* Solves the test frequencies once more, for their nodes.  Errors: SM_ERR_CONVERGE, SM_ERR_MEMORY.
- */
+/* Solves the test frequencies and overloads again, for their nodes; b->result must be there.
+ * Errors: SM_ERR_CONVERGE, SM_ERR_MEMORY. */
 enum sm_status builder_solve(struct builder *b);
+
+/* Makes the variant and the point where a value that was searched for takes the file's place
+ * (vary.c); nothing to do for other quantities.  Errors: SM_ERR_CONVERGE, SM_ERR_MEMORY. */
+enum sm_status builder_vary(struct builder *b, enum quantity q, const struct where *w);
+
+/* Solves an overload of a test frequency: the point at its end (vary.c). */
+enum sm_status overload_site(struct builder *b, const struct site *start,
+                             const struct variant *variant, double duration, struct site *out);
 
 /* The step of a quantity, with all that it rests on; built at the first call.  On lack of memory
  * b->arena->failed is set and the index is of no use. */
@@ -77,6 +107,9 @@ void tell_cycle(const struct ask *ask);
 void tell_foster(const struct ask *ask);
 void tell_device(const struct ask *ask);
 void tell_hold(const struct ask *ask);
+void tell_overload(const struct ask *ask);
+void tell_limit(const struct ask *ask);
+void tell_check(const struct ask *ask);
 
 #define WHY_RUNAWAY                                                                                \
     "thermal runaway: losses grow faster with temperature than the sink can carry away, there is " \
@@ -97,6 +130,13 @@ void say_found(const struct ask *ask, double number, const char *note);
 
 /* No number: a formula with arguments. */
 void say_function(const struct ask *ask, enum formula formula);
+
+/* Another unit than the row's, before the value is said; and another meaning. */
+void say_unit(const struct ask *ask, const char *unit);
+void say_meaning(const struct ask *ask, const char *meaning);
+
+/* The sentence that the check says itself; it is copied. */
+void say_sentence(const struct ask *ask, const struct sm_note *note);
 
 /* Gives the step rows; afterwards its columns are added one by one. */
 void say_rows(const struct ask *ask, size_t n_rows);
@@ -120,8 +160,12 @@ double *say_laid_out(const struct ask *ask, enum column column);
 
 /* ---------------------------------------------------------------------------------- parts of it */
 
-/* The step of a key of a file (leaf.c). */
-size_t leaf_step(struct builder *b, const struct symbol_row *symbol, enum sm_chip_kind chip);
+/* The step of a key of a file, or of what a variant takes in its place (leaf.c). */
+size_t leaf_step(struct builder *b, const struct symbol_row *symbol, const struct where *w);
+
+/* Meaning and unit of a key's number as it is printed. */
+const char *drive_key_meaning(enum sm_drive_key key);
+const char *drive_key_unit(enum sm_drive_key key);
 
 /* "[section] key" of a key. */
 const char *drive_key_name(struct builder *b, enum sm_drive_key key);
@@ -145,6 +189,9 @@ const char *keep(struct builder *b, struct sm_text *text);
 
 /* The first n bytes of a text likewise. */
 const char *keep_bytes(struct builder *b, const char *bytes, size_t n);
+
+/* "before[i]behind" likewise. */
+const char *numbered(struct builder *b, const char *before, size_t i, const char *behind);
 
 /* The expressions of all steps with their numbers filled in (numbers.c). */
 void numbers_fill(struct builder *b);

@@ -76,35 +76,46 @@ static enum sm_status steps_build(struct builder *b, const struct path *path,
     return b->arena->failed ? SM_ERR_MEMORY : SM_OK;
 }
 
-static enum sm_status explain_result(const struct sm_case *c, const struct sm_result *result,
-                                     const char *what, struct sm_explanation *out,
-                                     struct sm_faults *faults)
+static enum sm_status builder_run(struct builder *b, const struct path *path,
+                                  struct sm_explanation *out)
 {
-    struct builder b;
-    enum sm_status status = builder_open(&b, c, result, out->memory);
-    const struct path *path = NULL;
-    if (status == SM_OK) {
-        path = path_find(&b, what, faults);
-        if (!path && !b.arena->failed)
-            return SM_ERR_KEY;
-        status = path ? builder_solve(&b) : SM_ERR_MEMORY;
-    }
+    enum sm_status status = builder_solve(b);
     if (status == SM_OK)
-        status = steps_build(&b, path, out);
+        status = builder_vary(b, path->q, &path->w);
+    return status == SM_OK ? steps_build(b, path, out) : status;
+}
+
+static enum sm_status explain_path(struct builder *b, struct sm_result *result,
+                                   const struct path *path, struct sm_explanation *out,
+                                   struct sm_faults *faults)
+{
+    enum sm_status status = sm_run(b->c, result, faults);
+    if (status == SM_OK && quantity_row(path->q)->group == GROUP_LIMIT)
+        status = sm_run_limits(b->c, result, faults);
+    if (status != SM_OK)
+        return status;
+    b->result = result;
+    status = builder_run(b, path, out);
     return status == SM_OK ? SM_OK
                            : sm_fault_add(faults, status, NULL, "%s", sm_status_text(status));
 }
 
+/* The name first: a wrong one is told at once. */
 enum sm_status sm_explain(const struct sm_case *c, const char *what, struct sm_explanation *out,
                           struct sm_faults *faults)
 {
     struct sm_result result;
-    sm_result_init(&result);
-    enum sm_status status = sm_run(c, &result, faults);
-    if (status != SM_OK)
-        return status;
+    struct builder b;
     out->memory = memory_new();
-    status = out->memory ? explain_result(c, &result, what, out, faults) : out_of_memory(faults);
+    if (!out->memory || builder_open(&b, c, out->memory) != SM_OK) {
+        sm_explanation_release(out);
+        return out_of_memory(faults);
+    }
+    sm_result_init(&result);
+    enum sm_status status = SM_ERR_KEY;
+    const struct path *path = path_find(&b, what, faults);
+    if (path)
+        status = explain_path(&b, &result, path, out, faults);
     sm_result_release(&result);
     if (status != SM_OK)
         sm_explanation_release(out);
@@ -114,8 +125,12 @@ enum sm_status sm_explain(const struct sm_case *c, const char *what, struct sm_e
 /* ---------------------------------------------------------------- the list */
 
 /* "points[0].igbt.foster[1]" -> "points[i].igbt.foster[k]". */
-static const char *pattern_of(struct builder *b, const char *name)
+static const char *pattern_of(struct builder *b, const struct path *path)
 {
+    const enum group group = quantity_row(path->q)->group;
+    const char *name = path->name;
+    if (group == GROUP_LIMIT || group == GROUP_CHECK)
+        return name; /* each has a meaning of its own */
     struct sm_text text;
     sm_text_init(&text);
     char letter = 'i';
@@ -134,7 +149,7 @@ static enum sm_status list_build(const struct sm_case *c, struct sm_askables *ou
 {
     struct builder b;
     size_t n = 0;
-    enum sm_status status = builder_open(&b, c, NULL, out->memory);
+    enum sm_status status = builder_open(&b, c, out->memory);
     if (status != SM_OK)
         return status;
     const struct path *path = paths_list(&b, &n);
@@ -143,7 +158,7 @@ static enum sm_status list_build(const struct sm_case *c, struct sm_askables *ou
         const struct quantity_row *row = quantity_row(path[i].q);
         out->list[out->n++] =
             (struct sm_askable){ .path = path[i].name,
-                                 .pattern = pattern_of(&b, path[i].name),
+                                 .pattern = pattern_of(&b, &path[i]),
                                  .unit = row->unit,
                                  .meaning = words_fill(&b, row->meaning, &path[i].w),
                                  .result = path[i].result };

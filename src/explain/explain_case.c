@@ -41,7 +41,7 @@ void tell_case(const struct ask *ask)
         say_value(ask, drive->cooling.ambient, FORMULA_AS_AMBIENT);
         break;
     case QUANTITY_RTH_SA:
-        say_value(ask, result->rth_sa, FORMULA_RTH_SA);
+        say_value(ask, ask->w.variant->stage.path.rth_sa, FORMULA_RTH_SA);
         break;
     case QUANTITY_REQUIRED:
         say_value(ask, drive->test.required_margin, FORMULA_AS_REQUIRED);

@@ -35,7 +35,7 @@ static void tell_losses(const struct ask *ask, const struct sm_chip_result *chip
 
 static void tell_temperatures(const struct ask *ask, const struct sm_chip_result *chip)
 {
-    const bool slow = ask->w.site->op.output_hz < SLOW_OUTPUT;
+    const bool slow = ask->w.site->kind == SITE_TEST && ask->w.site->op.output_hz < SLOW_OUTPUT;
     switch ((int)ask->q) {
     case QUANTITY_TVJ_MEAN:
         say_value(ask, chip->tvj_mean, FORMULA_TVJ_MEAN);
@@ -51,8 +51,8 @@ static void tell_temperatures(const struct ask *ask, const struct sm_chip_result
         break;
     case QUANTITY_CASE:
         say_value(ask, chip->t_case,
-                  ask->b->result->joint.form == SM_JOINT_MODULE ? FORMULA_CASE_MODULE
-                                                                : FORMULA_CASE_SWITCH);
+                  ask->b->base.joint.form == SM_JOINT_MODULE ? FORMULA_CASE_MODULE
+                                                             : FORMULA_CASE_SWITCH);
         break;
     default:
         tell_losses(ask, chip);
@@ -62,7 +62,7 @@ static void tell_temperatures(const struct ask *ask, const struct sm_chip_result
 
 void tell_chip(const struct ask *ask)
 {
-    const struct sm_point *point = ask->w.site->told;
+    const struct sm_point *point = &ask->w.site->point;
     if (point->runaway) {
         say_null(ask, WHY_RUNAWAY);
         return;
@@ -78,7 +78,7 @@ void tell_chip(const struct ask *ask)
         say_value(ask, point->sink_heat, FORMULA_SINK_HEAT);
         break;
     case QUANTITY_SINK:
-        say_value(ask, point->t_sink, FORMULA_SINK);
+        say_value(ask, point->t_sink, ask->w.site->marched ? FORMULA_SINK_MARCHED : FORMULA_SINK);
         break;
     case QUANTITY_DROP:
         say_value(ask,

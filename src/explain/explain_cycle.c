@@ -98,8 +98,8 @@ static void add_energy(const struct ask *ask, enum column column, enum energy_ki
     const struct chip_state *chip = &ask->w.site->chip[ask->w.chip];
     double *e = say_computed(&own, column, FORMULA_ENERGY);
     for (size_t j = 0; e && j < chip->cycle.n_nodes; j++)
-        e[j] = device_energy(&ask->b->stage.device[ask->w.chip], energy, chip->cycle.current[j],
-                             chip->t[j]);
+        e[j] = device_energy(&ask->b->base.stage.device[ask->w.chip], energy,
+                             chip->cycle.current[j], chip->t[j]);
 }
 
 static void add_temperature(const struct ask *ask, const struct chip_state *chip)
@@ -113,8 +113,8 @@ static void add_voltage(const struct ask *ask, const struct chip_state *chip)
 {
     double *v = say_computed(ask, COLUMN_VOLTAGE, FORMULA_NODE_VOLTAGE);
     for (size_t j = 0; v && j < chip->cycle.n_nodes; j++)
-        v[j] =
-            device_voltage(&ask->b->stage.device[ask->w.chip], chip->cycle.current[j], chip->t[j]);
+        v[j] = device_voltage(&ask->b->base.stage.device[ask->w.chip], chip->cycle.current[j],
+                              chip->t[j]);
 }
 
 /* At the temperatures told, which the loop may have moved since its last losses. */
@@ -129,7 +129,7 @@ static void add_loss(const struct ask *ask, const struct chip_state *chip)
 
 void tell_cycle(const struct ask *ask)
 {
-    if (ask->w.site->told->runaway) {
+    if (ask->w.site->point.runaway) {
         say_null(ask, WHY_RUNAWAY);
         return;
     }

@@ -185,7 +185,7 @@ static void tell_factor(const struct ask *ask)
     if (r.rg->n > 1 && r.used->given && r.test->given && !same_number(r.used->value, r.test->value))
         formula = ask->w.chip == SM_IGBT && ask->w.energy == ENERGY_SECOND ? FORMULA_FACTOR_BUS_OFF
                                                                            : FORMULA_FACTOR_BUS_ON;
-    say_value(ask, ask->b->stage.device[ask->w.chip].energy[ask->w.energy].factor, formula);
+    say_value(ask, ask->b->base.stage.device[ask->w.chip].energy[ask->w.energy].factor, formula);
 }
 
 /* ------------------------------------------------------------ the families */
@@ -246,8 +246,8 @@ static void tell_term_input(const struct ask *ask)
     const bool resistance = ask->q == QUANTITY_FOSTER_R;
     bool stands_in = false;
     const enum sm_module_key key = term_key(ask, resistance, &stands_in);
-    const struct sm_list *list =
-        resistance ? ask->b->stage.foster_r[ask->w.chip] : ask->b->stage.foster_tau[ask->w.chip];
+    const struct sm_list *list = resistance ? ask->b->base.stage.foster_r[ask->w.chip]
+                                            : ask->b->base.stage.foster_tau[ask->w.chip];
     struct sm_text name;
     sm_text_init(&name);
     sm_text_add(&name, "%s", module_key_name(ask->b, key));
@@ -258,7 +258,7 @@ static void tell_term_input(const struct ask *ask)
 
 void tell_device(const struct ask *ask)
 {
-    const struct sm_list *r = ask->b->stage.foster_r[ask->w.chip];
+    const struct sm_list *r = ask->b->base.stage.foster_r[ask->w.chip];
     switch ((int)ask->q) {
     case QUANTITY_R_JC:
         say_value(ask, foster_sum(r->v, r->n), FORMULA_R_JC);

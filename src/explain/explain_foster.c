@@ -15,8 +15,8 @@ struct term {
 static struct term term_of(const struct ask *ask, size_t k)
 {
     return (struct term){ .chip = &ask->w.site->chip[ask->w.chip],
-                          .r = ask->b->stage.foster_r[ask->w.chip]->v[k],
-                          .tau = ask->b->stage.foster_tau[ask->w.chip]->v[k],
+                          .r = ask->b->base.stage.foster_r[ask->w.chip]->v[k],
+                          .tau = ask->b->base.stage.foster_tau[ask->w.chip]->v[k],
                           .output_hz = ask->w.site->op.output_hz };
 }
 
@@ -146,7 +146,7 @@ static struct swing swing_of(const struct ask *ask)
 {
     struct swing swing = { .ask = ask,
                            .p = losses(ask),
-                           .n_terms = ask->b->stage.foster_r[ask->w.chip]->n,
+                           .n_terms = ask->b->base.stage.foster_r[ask->w.chip]->n,
                            .n_panels = ask->w.site->chip[ask->w.chip].cycle.n_panels,
                            .sign = ask->w.lowest ? -1.0 : 1.0 };
     swing.starts = arena_doubles(ask->b->arena, swing.n_terms * swing.n_panels);
@@ -248,7 +248,7 @@ static void tell_swing(const struct ask *ask)
 
 void tell_foster(const struct ask *ask)
 {
-    if (ask->w.site->told->runaway) {
+    if (ask->w.site->point.runaway) {
         say_null(ask, WHY_RUNAWAY);
         return;
     }

@@ -19,7 +19,7 @@ static struct leg leg_of(const struct sm_hold *hold, bool other)
 
 static double lead_heat(const struct builder *b, const struct leg *leg)
 {
-    return b->stage.lead_resistance * leg->current * leg->current;
+    return b->base.stage.lead_resistance * leg->current * leg->current;
 }
 
 static double leg_heat(const struct builder *b, const struct leg *leg)
@@ -27,17 +27,17 @@ static double leg_heat(const struct builder *b, const struct leg *leg)
     return leg->power[SM_IGBT] + leg->power[SM_DIODE] + lead_heat(b, leg);
 }
 
-static double bridge_heat(const struct builder *b)
+static double bridge_heat(const struct builder *b, const struct sm_hold *hold)
 {
-    const struct leg hot = leg_of(&b->result->hold, false), other = leg_of(&b->result->hold, true);
+    const struct leg hot = leg_of(hold, false), other = leg_of(hold, true);
     return leg_heat(b, &hot) + 2.0 * leg_heat(b, &other);
 }
 
 static enum formula case_formula(const struct builder *b)
 {
-    if (b->stage.path.form == SM_JOINT_PER_SWITCH)
+    if (b->base.stage.path.form == SM_JOINT_PER_SWITCH)
         return FORMULA_HOLD_CASE_SWITCH;
-    switch (b->stage.path.switches) {
+    switch (b->base.stage.path.switches) {
     case 1:
         return FORMULA_HOLD_CASE_SINGLE;
     case 6:
@@ -49,9 +49,9 @@ static enum formula case_formula(const struct builder *b)
 
 static void tell_chip_of(const struct ask *ask, const struct leg *leg)
 {
-    const struct device *device = &ask->b->stage.device[ask->w.chip];
+    const struct device *device = &ask->b->base.stage.device[ask->w.chip];
     const double i = leg->current, t = leg->tvj[ask->w.chip];
-    const struct sm_list *r = ask->b->stage.foster_r[ask->w.chip];
+    const struct sm_list *r = ask->b->base.stage.foster_r[ask->w.chip];
     switch ((int)ask->q) {
     case QUANTITY_HOLD_TVJ:
         say_value(ask, t, FORMULA_HOLD_TVJ);
@@ -78,7 +78,7 @@ static void tell_chip_of(const struct ask *ask, const struct leg *leg)
 
 void tell_hold(const struct ask *ask)
 {
-    const struct sm_hold *hold = &ask->b->result->hold;
+    const struct sm_hold *hold = &ask->w.variant->hold;
     const struct leg leg = leg_of(hold, ask->w.other_leg);
     if (ask->q == QUANTITY_HOLD_CURRENT) {
         say_value(ask, leg.current,
@@ -103,7 +103,7 @@ void tell_hold(const struct ask *ask)
         say_value(ask, leg_heat(ask->b, &leg), FORMULA_HOLD_LEG);
         break;
     case QUANTITY_HOLD_BRIDGE:
-        say_value(ask, bridge_heat(ask->b), FORMULA_HOLD_BRIDGE);
+        say_value(ask, bridge_heat(ask->b, hold), FORMULA_HOLD_BRIDGE);
         break;
     default:
         tell_chip_of(ask, &leg);

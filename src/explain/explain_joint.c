@@ -10,7 +10,7 @@
 
 static void tell_module_joint(const struct ask *ask)
 {
-    const struct sm_joint_result *joint = &ask->b->result->joint;
+    const struct sm_joint_result *joint = &ask->w.variant->joint;
     const struct sm_mounting *mounting = &ask->b->c->module->mounting;
     enum formula formula = FORMULA_JOINT_BASE;
     if (mounting->rth_cs.given)
@@ -23,7 +23,7 @@ static void tell_module_joint(const struct ask *ask)
 
 static void tell_chip_joint(const struct ask *ask)
 {
-    const struct sm_joint_result *joint = &ask->b->result->joint;
+    const struct sm_joint_result *joint = &ask->w.variant->joint;
     const struct sm_module *module = ask->b->c->module;
     const struct sm_chip_thermal *thermal =
         ask->w.chip == SM_IGBT ? &module->igbt_thermal : &module->diode_thermal;
@@ -37,7 +37,7 @@ static void tell_chip_joint(const struct ask *ask)
 
 static void tell_layer(const struct ask *ask)
 {
-    const struct sm_joint *joint = &ask->b->c->drive->joint;
+    const struct sm_joint *joint = &ask->w.variant->c.drive->joint;
     if (joint->thickness.given && joint->conductivity.given)
         say_value(
             ask,
@@ -58,7 +58,7 @@ static void tell_optional(const struct ask *ask, const struct sm_optional *value
 
 void tell_joint(const struct ask *ask)
 {
-    const struct sm_joint_result *joint = &ask->b->result->joint;
+    const struct sm_joint_result *joint = &ask->w.variant->joint;
     switch ((int)ask->q) {
     case QUANTITY_JOINT:
         tell_module_joint(ask);

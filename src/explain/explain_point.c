@@ -7,6 +7,10 @@
 /* A value of the list of frequencies. */
 static void tell_frequency(const struct ask *ask)
 {
+    if (ask->w.variant->changes_output) {
+        say_value(ask, ask->w.site->op.output_hz, FORMULA_VARIED_AS_IS);
+        return;
+    }
     const struct sm_drive *drive = ask->b->c->drive;
     struct sm_text key;
     sm_text_init(&key);
@@ -34,6 +38,8 @@ static void tell_power_factor(const struct ask *ask, bool frequency)
 
 static enum formula current_formula(const struct ask *ask)
 {
+    if (ask->w.site->kind == SITE_OVERLOAD)
+        return FORMULA_CURRENT_OVERLOAD;
     return ask->b->c->drive->load.torque == SM_TORQUE_FAN ? FORMULA_CURRENT_FAN
                                                           : FORMULA_CURRENT_CONSTANT;
 }

@@ -107,9 +107,18 @@ static const char *leaf_note(struct builder *b, const struct symbol_row *symbol,
     return keep(b, &text);
 }
 
-size_t leaf_step(struct builder *b, const struct symbol_row *symbol, enum sm_chip_kind chip)
+const char *drive_key_meaning(enum sm_drive_key key)
 {
-    const int key = symbol->key[chip];
+    return drive_rows[key].meaning;
+}
+
+const char *drive_key_unit(enum sm_drive_key key)
+{
+    return printed_unit(drive_rows[key].dimension);
+}
+
+static size_t key_step(struct builder *b, const struct symbol_row *symbol, int key)
+{
     const struct leaf_row *row = symbol->drive ? &drive_rows[key] : &module_rows[key];
     const struct sm_origin *origin =
         symbol->drive ? &b->c->drive->origin[key] : &b->c->module->origin[key];
@@ -131,4 +140,12 @@ size_t leaf_step(struct builder *b, const struct symbol_row *symbol, enum sm_chi
     step->key = name;
     step->note = leaf_note(b, symbol, origin);
     return i;
+}
+
+size_t leaf_step(struct builder *b, const struct symbol_row *symbol, const struct where *w)
+{
+    const int key = symbol->key[w->chip];
+    if (symbol->drive && key == w->variant->changed)
+        return quantity_step(b, QUANTITY_VARIED, w);
+    return key_step(b, symbol, key);
 }

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
  * Names and meanings: templates with {placeholders}. */
+#include "assess/checks.h"
 #include "explain/builder.h"
 #include "swapmargin/quantity.h"
 #include "swapmargin/text.h"
@@ -47,6 +48,16 @@ static const char *curve_name(const struct where *w)
     return w->chip == SM_DIODE ? "e_rr" : energies[w->energy];
 }
 
+static const char *limit_title(size_t k)
+{
+    static const char *const titles[] = {
+#define LIMIT(id, name, unit, title) title,
+#include "swapmargin/limits.def"
+#undef LIMIT
+    };
+    return k < SM_LIMIT_COUNT ? titles[k] : "";
+}
+
 struct filling {
     const struct builder *b;
     const struct where *w;
@@ -73,6 +84,10 @@ static void add_inside(const struct filling *f, struct sm_text *out, const char 
         sm_text_add(out, "%s", chips[f->people][w->chip]);
     else if (inside_is(inside, n, "k"))
         sm_text_add(out, "%zu", w->k);
+    else if (inside_is(inside, n, "limit"))
+        sm_text_add(out, "%s", limit_title(w->k));
+    else if (inside_is(inside, n, "check"))
+        sm_text_add(out, "%s", w->k < SM_CHECK_COUNT ? check_title((enum sm_check_id)w->k) : "");
     else if (inside_is(inside, n, "curve"))
         sm_text_add(out, "%s", curve_name(w));
     else if (inside_is(inside, n, "end"))

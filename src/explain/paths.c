@@ -35,10 +35,22 @@ static bool goes_over(enum quantity q, const char *placeholder)
     return strstr(quantity_row(q)->path, placeholder) != NULL;
 }
 
-/* Terms: the only rows that can be asked for one by one. */
+/* Terms, limits and checks: the only rows that can be asked for one by one. */
+static size_t count_rows(const struct list *list, const struct path *path)
+{
+    switch ((int)quantity_row(path->q)->group) {
+    case GROUP_LIMIT:
+        return SM_LIMIT_COUNT;
+    case GROUP_CHECK:
+        return SM_CHECK_COUNT;
+    default:
+        return list->b->base.stage.foster_r[path->w.chip]->n;
+    }
+}
+
 static void list_rows(struct list *list, struct path *path)
 {
-    const size_t n = goes_over(path->q, "{k}") ? list->b->stage.foster_r[path->w.chip]->n : 1;
+    const size_t n = goes_over(path->q, "{k}") ? count_rows(list, path) : 1;
     for (path->w.k = 0; path->w.k < n; path->w.k++) {
         path->name = path_fill(list->b, quantity_row(path->q)->path, &path->w);
         list_add(list, path);
@@ -71,12 +83,16 @@ static void list_chips(struct list *list, struct path *path, bool results)
 
 static void list_sites(struct list *list, enum quantity q, bool results)
 {
-    struct path path = { .q = q };
+    const struct builder *b = list->b;
+    const bool overload = quantity_row(q)->group == GROUP_OVERLOAD;
+    const bool over = goes_over(q, "{site}") || goes_over(q, "{i}");
+    const size_t n = !over ? 1 : overload ? b->n_overloads : b->n_tests;
+    struct path path = { .q = q, .w.variant = &b->base };
     if (quantity_row(q)->listing == LISTING_PART)
         return;
-    const bool over = goes_over(q, "{site}") || goes_over(q, "{i}");
-    for (size_t i = 0; i < (over ? list->b->n_sites : 1); i++) {
-        path.w.site = over ? &list->b->sites[i] : NULL;
+    for (size_t i = 0; i < n; i++) {
+        if (over)
+            path.w.site = overload ? &b->overloads[i] : &b->tests[i];
         list_chips(list, &path, results);
     }
 }
@@ -104,12 +120,41 @@ static const char *by_frequency(struct builder *b, const char *what)
         return what;
     if (end[-1] == '.')
         end--; /* the dot behind the number, not in it */
-    for (size_t i = 0; i < b->n_sites; i++) {
-        if (!same_number(b->sites[i].op.output_hz, hz))
+    for (size_t i = 0; i < b->n_tests; i++) {
+        if (!same_number(b->tests[i].op.output_hz, hz))
             continue;
         struct sm_text text;
         sm_text_init(&text);
         sm_text_add(&text, "%.*s[%zu]%s", (int)(at - what), what, i, end);
+        return keep(b, &text);
+    }
+    return what;
+}
+
+/* limits[load_current_a]... in place of limits[0]..., checks likewise; anything else as it is. */
+static const char *by_name(struct builder *b, const char *what)
+{
+    static const char *const limits[] = {
+#define LIMIT(id, name, ...) name,
+#include "swapmargin/limits.def"
+#undef LIMIT
+    };
+    static const char *const checks[] = {
+#define CHECK(id, name, ...) name,
+#include "swapmargin/checks.def"
+#undef CHECK
+    };
+    const bool limit = strncmp(what, "limits[", 7) == 0;
+    const char *const *names = limit ? limits : checks;
+    const size_t n = limit ? SM_LIMIT_COUNT : SM_CHECK_COUNT, length = strcspn(what + 7, "]");
+    if (!limit && strncmp(what, "checks[", 7) != 0)
+        return what;
+    for (size_t i = 0; i < n; i++) {
+        if (strlen(names[i]) != length || strncmp(names[i], what + 7, length) != 0)
+            continue;
+        struct sm_text text;
+        sm_text_init(&text);
+        sm_text_add(&text, "%.7s%zu%s", what, i, what + 7 + length);
         return keep(b, &text);
     }
     return what;
@@ -138,7 +183,7 @@ const struct path *path_find(struct builder *b, const char *what, struct sm_faul
 {
     size_t n = 0;
     const struct path *path = paths_list(b, &n);
-    const char *name = by_frequency(b, what);
+    const char *name = by_name(b, by_frequency(b, what));
     for (size_t i = 0; i < n; i++)
         if (strcmp(path[i].name, name) == 0)
             return &path[i];

@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "explain/rows.h"
 
+#include "assess/check_constants.h"
+#include "load/operating_point.h"
 #include "thermal/heat_path.h"
 
 #define ANY SM_CHIP_COUNT
@@ -78,7 +80,8 @@ enum scope group_scope(enum group group)
     static const enum scope scopes[GROUP_COUNT] = {
         [GROUP_CASE] = SCOPE_CASE,     [GROUP_JOINT] = SCOPE_CASE, [GROUP_POINT] = SCOPE_SITE,
         [GROUP_CHIP] = SCOPE_SITE,     [GROUP_CYCLE] = SCOPE_SITE, [GROUP_FOSTER] = SCOPE_SITE,
-        [GROUP_DEVICE] = SCOPE_DEVICE, [GROUP_HOLD] = SCOPE_HOLD,
+        [GROUP_DEVICE] = SCOPE_DEVICE, [GROUP_HOLD] = SCOPE_HOLD,  [GROUP_OVERLOAD] = SCOPE_SITE,
+        [GROUP_LIMIT] = SCOPE_CASE,    [GROUP_CHECK] = SCOPE_CASE,
     };
     return scopes[group];
 }
@@ -86,4 +89,23 @@ enum scope group_scope(enum group group)
 enum quantity columns_owner(enum quantity q)
 {
     return q == QUANTITY_RESISTOR_CURVE ? QUANTITY_CURVE : q;
+}
+
+const char *quantity_unit(enum quantity q, size_t k)
+{
+    static const char *const limits[SM_LIMIT_COUNT] = {
+#define LIMIT(id, name, unit, title) [SM_LIMIT_##id] = unit,
+#include "swapmargin/limits.def"
+#undef LIMIT
+    };
+    static const char *const checks[SM_CHECK_COUNT] = {
+#define CHECK(id, name, unit, title, rule) [SM_CHECK_##id] = unit,
+#include "swapmargin/checks.def"
+#undef CHECK
+    };
+    if (q == QUANTITY_LIMIT_VALUE && k < SM_LIMIT_COUNT)
+        return limits[k];
+    if ((q == QUANTITY_CHECK_VALUE || q == QUANTITY_CHECK_LIMIT) && k < SM_CHECK_COUNT)
+        return checks[k];
+    return quantities[q].unit;
 }

@@ -18,6 +18,9 @@ enum group {
     GROUP_FOSTER,
     GROUP_DEVICE,
     GROUP_HOLD,
+    GROUP_OVERLOAD,
+    GROUP_LIMIT,
+    GROUP_CHECK,
     GROUP_COUNT
 };
 
@@ -82,6 +85,9 @@ const struct quantity_row *quantity_row(enum quantity q);
 const struct column_row *column_row(enum column column);
 const struct formula_row *formula_row(enum formula formula);
 enum scope group_scope(enum group group);
+
+/* The unit that a quantity is told in; k: the limit or check. */
+const char *quantity_unit(enum quantity q, size_t k);
 
 /* i = 0, 1, ...; NULL after the last. */
 const struct constant_row *constant_row(size_t i);

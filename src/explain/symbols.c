@@ -80,7 +80,21 @@ static bool strip(struct reading *reading, const char *name, const char *suffix)
     return true;
 }
 
-static bool strip_any(struct reading *reading, const char *name)
+/* Suffixes that change where the symbol is looked at. */
+static bool strip_place(const struct builder *b, struct reading *reading, const char *name)
+{
+    if (strip(reading, name, "_start")) {
+        reading->w.site = reading->w.site->start;
+    } else if (strip(reading, name, "_there")) {
+        reading->w.variant = &b->varied;
+        reading->w.site = &b->there;
+    } else {
+        return false;
+    }
+    return true;
+}
+
+static bool strip_any(const struct builder *b, struct reading *reading, const char *name)
 {
     if (strip(reading, name, "_k")) {
         reading->all = true;
@@ -95,7 +109,7 @@ static bool strip_any(struct reading *reading, const char *name)
         reading->w.other_leg = true;
         reading->scope = SCOPE_HOLD;
     } else {
-        return false;
+        return strip_place(b, reading, name);
     }
     return true;
 }
@@ -104,22 +118,20 @@ static bool strip_any(struct reading *reading, const char *name)
 static size_t count_of(const struct ask *ask, enum quantity q, const struct where *w)
 {
     const struct builder *b = ask->b;
-    switch (quantity_row(q)->group) {
+    switch ((int)quantity_row(q)->group) {
     case GROUP_CHIP:
-        return b->n_sites;
+        return b->n_tests;
+    case GROUP_OVERLOAD:
+        return b->n_overloads;
     case GROUP_FOSTER:
-        return b->stage.foster_r[w->chip]->n;
+        return b->base.stage.foster_r[w->chip]->n;
     case GROUP_POINT:
         return b->c->drive->load.power_factor.n;
     case GROUP_DEVICE:
         if (q == QUANTITY_FOSTER_R)
-            return b->stage.foster_r[w->chip]->n;
+            return b->base.stage.foster_r[w->chip]->n;
         return curve_rows(b, w)->n;
-    case GROUP_CASE:
-    case GROUP_JOINT:
-    case GROUP_CYCLE:
-    case GROUP_HOLD:
-    case GROUP_COUNT:
+    default:
         break;
     }
     return 0;
@@ -129,7 +141,7 @@ static size_t target_step(const struct ask *ask, const struct target *target, co
 {
     switch (target->kind) {
     case TARGET_KEY:
-        return leaf_step(ask->b, symbol_row(target->row), w->chip);
+        return leaf_step(ask->b, symbol_row(target->row), w);
     case TARGET_CONSTANT:
         return constant_step(ask->b, constant_row(target->row));
     case TARGET_QUANTITY:
@@ -167,12 +179,14 @@ static bool linked(const struct links *links, const struct word *word)
     return false;
 }
 
-/* A sum over points goes over their sites, any other over rows or terms. */
+/* All points or overloads go over their sites, any others over rows or terms. */
 static void where_set(const struct ask *ask, enum quantity q, size_t k, struct where *w)
 {
     w->k = k;
     if (quantity_row(q)->group == GROUP_CHIP)
-        w->site = &ask->b->sites[k];
+        w->site = &ask->b->tests[k];
+    if (quantity_row(q)->group == GROUP_OVERLOAD)
+        w->site = &ask->b->overloads[k];
 }
 
 static void symbol_link(const struct ask *ask, const struct word *word, struct links *links)
@@ -182,7 +196,7 @@ static void symbol_link(const struct ask *ask, const struct word *word, struct l
                                .w = ask->w };
     struct target target = { .kind = TARGET_QUANTITY };
     while (!find_exact(reading.scope, word->start, reading.n, &target))
-        if (!strip_any(&reading, word->start))
+        if (!strip_any(ask->b, &reading, word->start))
             return; /* a test walks through all expressions: no symbol is left over */
     struct sm_step_link link = { .symbol = keep_bytes(ask->b, word->start, word->length),
                                  .column = target.kind == TARGET_COLUMN

@@ -92,6 +92,15 @@ static json_t *table_json(struct json_writer *writer, const struct sm_explanatio
     return table;
 }
 
+/* Why there is no value: of a check, its own sentence. */
+static json_t *why_json(struct json_writer *writer, const struct sm_step *step)
+{
+    if (!step->given && step->sentence) {
+        return json_note(writer, step->sentence);
+    }
+    return json_words(writer, step->why);
+}
+
 /* name: the key that the step's path stands under. */
 static json_t *step_json(struct json_writer *writer, const struct sm_explanation *e,
                          const struct sm_step *step, const char *name)
@@ -100,11 +109,13 @@ static json_t *step_json(struct json_writer *writer, const struct sm_explanation
     json_put(writer, out, name, json_words(writer, step->name));
     json_put(writer, out, "kind", json_words(writer, kind_word(step->kind)));
     json_put(writer, out, "value", step->given ? json_number(writer, step->value) : json_null());
-    json_put(writer, out, "why", json_words(writer, step->why));
+    json_put(writer, out, "why", why_json(writer, step));
     json_put(writer, out, "unit", json_words(writer, step->unit));
     json_put(writer, out, "symbol", json_words(writer, step->symbol));
     json_put(writer, out, "meaning", json_words(writer, step->meaning));
     json_put(writer, out, "note", json_words(writer, step->note));
+    json_put(writer, out, "result",
+             step->sentence ? json_note(writer, step->sentence) : json_null());
     json_put(writer, out, "origin", origin_json(writer, &step->origin, step->key));
     formula_put(writer, out, e, &step->formula);
     json_put(writer, out, "table", table_json(writer, e, step));

@@ -122,6 +122,19 @@ static void equation_add(const struct sm_step *step, const struct sm_style *styl
     sm_text_release(&value);
 }
 
+/* What a check says of itself; where it has no number, why. */
+static void sentence_add(const struct sm_step *step, const struct sm_style *style,
+                         struct sm_text *out)
+{
+    struct sm_text sentence;
+    sm_text_init(&sentence);
+    phrase_note(&sentence, step->sentence, style->utf8);
+    layout_wrap(out, sentence.data ? sentence.data : "",
+                &(struct layout){ style, step->given ? "  result: " : "  none: " });
+    out->out_of_memory = out->out_of_memory || sentence.out_of_memory;
+    sm_text_release(&sentence);
+}
+
 static void step_add(const struct sm_explanation *e, const struct sm_step *step,
                      const struct sm_style *style, struct sm_text *out)
 {
@@ -129,6 +142,9 @@ static void step_add(const struct sm_explanation *e, const struct sm_step *step,
     layout_wrap(out, step->meaning, &(struct layout){ style, "  " });
     if (step->why) {
         layout_wrap(out, step->why, &(struct layout){ style, "  none: " });
+    }
+    if (step->sentence) {
+        sentence_add(step, style, out);
     }
     if (step->formula.text) {
         equation_add(step, style, out);
@@ -153,7 +169,7 @@ static void head_add(const struct sm_step *top, const struct sm_style *style, st
     sm_text_init(&value);
     if (top->given) {
         explain_value(&value, top->value, top->unit);
-    } else if (top->why) {
+    } else if (top->kind == SM_STEP_VALUE) {
         sm_text_add(&value, "none");
     }
     const int blank = style->width - (int)strlen(top->name) - (int)value.length;

@@ -94,7 +94,7 @@ static double value_now(enum sm_limit_id id, const struct sm_drive *drive)
     return values[id];
 }
 
-static void value_set(enum sm_limit_id id, double value, struct sm_drive *drive)
+void limit_put(enum sm_limit_id id, double value, struct sm_drive *drive)
 {
     switch (id) {
     case SM_LIMIT_LOAD_CURRENT:
@@ -158,7 +158,7 @@ static enum sm_status point_solve(struct search *s, double value, struct sm_poin
     struct pair own;
     struct pair *pair = &own;
     struct sm_hold hold = { .runaway = false };
-    value_set(s->id, value, &drive);
+    limit_put(s->id, value, &drive);
     stage.path = stage_path(&drive, s->c->module);
     const double hz = s->id == SM_LIMIT_LOWEST_OUTPUT ? value : drive.test.frequencies.v[s->at];
     const struct operating_point operating = operating_point_at(&drive, hz, drive.test.load);

@@ -23,4 +23,8 @@ enum sm_status limits_solve(struct arena *arena, struct arena *scratch, const st
                             const struct stage *stage, const struct sm_result *result,
                             struct sm_limit *limits);
 
+/* Puts a limit's value into a drive.  The lowest output frequency is a point's and changes nothing
+ * of it. */
+void limit_put(enum sm_limit_id id, double value, struct sm_drive *drive);
+
 #endif

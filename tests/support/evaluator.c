@@ -197,14 +197,17 @@ static double word_points(const struct place *place, const struct node *call)
 
 static double word_of_many(const struct place *place, const struct node *call)
 {
-    const bool total = strcmp(call->name, "total") == 0;
     const size_t n = count_values(place, call->argument[0]);
-    double result = total ? 0.0 : HUGE_VAL;
+    double total = 0.0, least = HUGE_VAL, most = -HUGE_VAL;
     for (size_t k = 0; k < n; k++) {
         const double value = value_of(place, call->argument[0], k);
-        result = total ? result + value : fmin(result, value);
+        total += value;
+        least = fmin(least, value);
+        most = fmax(most, value);
     }
-    return result;
+    return strcmp(call->name, "total") == 0   ? total
+           : strcmp(call->name, "least") == 0 ? least
+                                              : most;
 }
 
 /* first(u, z) and ends(u, v, z). */
@@ -235,6 +238,19 @@ static double word_extreme(const struct place *place, const struct node *call)
     return result;
 }
 
+/* K: searches end within 0.1 mK (include/swapmargin/result.h, src/solve/limits.h). */
+#define ROOT 2e-4
+
+/* What was searched for is a leaf; that it is a root shows in the printed values. */
+static double word_searched(const struct place *place, const struct node *call)
+{
+    const double u = evaluate(place, call->argument[0]);
+    if (place->turn == 0 && strcmp(call->name, "root") == 0)
+        cr_assert(fabs(u) <= ROOT, "'%s' of '%s' is no root: %g", place->line->text,
+                  place->step->name, u);
+    return place->step->printed;
+}
+
 static double word_last(const struct place *place, const struct node *call)
 {
     return at_row(place, call->argument[0], count_rows(place, call->argument[0]) - 1);
@@ -259,7 +275,8 @@ static const struct {
     { "total", word_of_many },  { "least", word_of_many }, { "first", word_by_row },
     { "ends", word_by_row },    { "pick", word_pick },     { "min", word_extreme },
     { "max", word_extreme },    { "last", word_last },     { "sum", word_sum },
-    { "relax", word_relax_at },
+    { "relax", word_relax_at }, { "most", word_of_many },  { "root", word_searched },
+    { "edge", word_searched },
 };
 
 static double sgn(double x)
@@ -355,12 +372,16 @@ double evaluate_turn(struct explained *explained, int turn)
 {
     const struct place place = { .explained = explained, .turn = turn };
     double moved = 0.0;
+    for (size_t i = 0; i < explained->n_steps; i++)
+        explained->steps[i].before = explained->steps[i].now;
     for (size_t i = 0; i < explained->n_steps; i++) {
         struct told *step = &explained->steps[i];
-        const double before = step->now;
         if (step->given)
             (void)told_value(&place, step);
-        moved = fmax(moved, fabs(step->now - before) / (1.0 + fabs(step->now)));
+    }
+    for (size_t i = 0; i < explained->n_steps; i++) {
+        const struct told *step = &explained->steps[i];
+        moved = fmax(moved, fabs(step->now - step->before) / (1.0 + fabs(step->now)));
     }
     return moved;
 }

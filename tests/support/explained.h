@@ -33,7 +33,7 @@ struct told {
     const char *name, *kind, *unit, *symbol, *numbers, *key;
     struct node *head; /* the symbol parsed: a call where it has arguments */
     bool given;
-    double printed, now;
+    double printed, now, before; /* before: in the turn before this one */
     struct line line;
     struct series *columns;
     size_t n_columns, n_rows;

@@ -7,9 +7,12 @@
 
 #include "support/explained.h"
 
-/* A step's formula, each row of its computed columns, and its expression with the numbers filled in
- * give what is printed beside them. */
-void formula_holds(struct explained *explained, struct told *step);
+/* A step's formula, and its expression with the numbers filled in, give what is printed beside them;
+ * a step without a formula passes. */
+void value_holds(struct explained *explained, struct told *step);
+
+/* The same for each row of a column. */
+void column_holds(struct explained *explained, struct told *step, const struct series *column);
 
 /* Puts the printed leaves into `now`; everything else starts at 0. */
 void recompute_start(struct explained *explained);
