@@ -62,6 +62,7 @@ struct survey {
     json_t *seen;     /* object: name -> printed value */
     json_t *formulas; /* object: expression -> how many columns or steps had it, in all cases */
     json_t *columns;  /* object: expression -> how many columns had it, in this case */
+    bool thorough;    /* every number; else the third and later of a kind where they cost no run */
 };
 
 static json_int_t count(json_t *counts, const char *text)
@@ -72,7 +73,7 @@ static json_int_t count(json_t *counts, const char *text)
 }
 
 /* A case has tables by the dozen that differ in numbers only: the first few are worked out. */
-#define ENOUGH 4
+#define ENOUGH 3
 
 static void look_at_columns(const struct survey *survey, struct explained *explained,
                             struct told *step)
@@ -119,9 +120,18 @@ static void look_at(const struct survey *survey, const char *what, bool from_lea
     explained_release(&explained);
 }
 
+/* True for the third and later point, overload or limit. */
+static bool is_one_more(const char *what)
+{
+    const char *bracket = strchr(what, '[');
+    return bracket && strncmp(what, "checks", 6) != 0 && strtol(bracket + 1, NULL, 10) > 1;
+}
+
 /* The number stands in the check as `value`; what was seen below another is not asked for again. */
 static void expect_explained(const struct survey *survey, const char *what, json_t *value)
 {
+    if (!json_object_get(survey->seen, what) && !survey->thorough && is_one_more(what))
+        return;
     if (!json_object_get(survey->seen, what))
         look_at(survey, what, false);
     json_t *told = json_object_get(survey->seen, what);
@@ -203,6 +213,7 @@ static void survey_references(struct survey *survey)
         (void)snprintf(files, sizeof files, "\"$C/%s-drive.ini\" \"$C/%s-module.ini\"%s", cases[i],
                        cases[i], joint ? " --joint \"$C/joint-file-joint.ini\"" : "");
         survey->files = files;
+        survey->thorough = i % 4 == 0;
         survey_files(survey, parts, sizeof parts / sizeof parts[0], true);
     }
 }
@@ -236,25 +247,29 @@ static const struct change changes[] = {
     { "s/^overload_current.*/overload_current = 145 %/; s/^overload_time.*/overload_time = 20 min/",
       "s/^tvj_op_max.*/tvj_op_max = 125 degC/" },
     { "s/^overload_current.*/overload_current = 230 %/", "" },
-    { "s/^overload_current.*/overload_current = 180 %/; s/^overload_time.*/overload_time = 60 "
-      "min/; "
-      "s/^rth_sa.*/rth_sa = 0.085 K/; s,0.085 K,0.085 K\\/W,",
-      "s/^tvj_op_max.*/tvj_op_max = 250 degC/" },
+    /* losses that rise steeply above 125 degC: equilibrium ends before the margin is used up */
+    { "s/^overload_current.*/overload_current = 150 %/; s/^overload_time.*/overload_time = 60 min/",
+      "s/^tvj_op_max.*/tvj_op_max = 175 degC/; "
+      "s/^e_on @ 25 degC.*/e_on @ 25 degC = 2.1 3.9 7.8 12.4 18.0 33.0 mJ/; "
+      "s/^e_on @ 150 degC.*/e_on @ 150 degC = 12 24 49 74 100 190 mJ/" },
 };
 
 static void survey_changes(struct survey *survey)
 {
-    static const char *const parts[] = { "overload", "checks" };
+    static const char *const parts[] = { "overload", "checks", "limits" };
+    const size_t n = sizeof changes / sizeof changes[0];
     survey->files = "\"$T/drive.ini\" \"$T/module.ini\"";
-    for (size_t i = 0; i < sizeof changes / sizeof changes[0]; i++) {
-        char line[600];
+    for (size_t i = 0; i < n; i++) {
+        char line[800];
         (void)snprintf(line, sizeof line,
                        "sed '%s' \"$E/drive.ini\" >\"$T/drive.ini\" && "
                        "sed '%s' \"$E/module-good.ini\" >\"$T/module.ini\"",
                        changes[i].drive, changes[i].module);
         run_line(survey->run, line);
         cr_assert_eq(survey->run->code, 0, "%s", survey->run->err);
-        survey_files(survey, parts, sizeof parts / sizeof parts[0], false);
+        survey->thorough = true;
+        /* limits of the last one only: they cost most, and the cases above have theirs */
+        survey_files(survey, parts, i + 1 < n ? 2 : 3, false);
     }
 }
 

