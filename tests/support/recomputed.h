@@ -7,8 +7,8 @@
 
 #include "support/explained.h"
 
-/* A step's formula, and its expression with the numbers filled in, give what is printed beside them;
- * a step without a formula passes. */
+/* A step's formula, and its expression with the numbers filled in, give what is printed beside
+ * them; a step without a formula passes. */
 void value_holds(struct explained *explained, struct told *step);
 
 /* The same for each row of a column. */
