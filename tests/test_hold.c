@@ -93,6 +93,26 @@ Test(hold, counts_below_one_hertz_when_it_is_the_worse)
     sm_result_release(&result);
 }
 
+/* Below 1 Hz the hold's runaway is the point's, whatever the cycle would do. */
+Test(hold, runs_away_for_a_test_frequency_below_one_hertz)
+{
+    struct fixture f;
+    struct sm_result result;
+    fixture_make(&f);
+    for (int j = 0; j < 2; j++)
+        f.v_igbt[1][j] *= 3.0;
+    f.drive.cooling.rth_sa = 0.12;
+    f.foster_tau[0][0] = f.foster_tau[1][0] = 20.0; /* the cycle itself does not swing */
+    f.frequencies[0] = 0.9;
+    f.frequencies[1] = 1.0;
+    run(&f, &result);
+    cr_assert(result.hold.runaway);
+    cr_assert(result.points[0].runaway && result.points[0].hold_governs);
+    cr_assert_not(result.points[1].runaway);
+    cr_assert_eq(result.verdict, SM_REJECT);
+    sm_result_release(&result);
+}
+
 Test(hold, never_rejects_and_runs_away_as_a_condition)
 {
     struct fixture f;

@@ -262,28 +262,42 @@ Test(limits, below_one_hertz_follow_the_zero_speed_hold)
     }
 }
 
-/* One frequency is worst now and another at the limit: the strictest of each alone counts.  Here
- * the 30 Hz row of a fan load takes the no-load current, which does not grow with the load. */
+/* One frequency is worst now and another at the limit: the strictest of each alone counts, in
+ * whatever order they stand.  With the fan load both take the no-load current now, and a small
+ * diode makes 30 Hz the worst; with more load the current grows at 60 Hz first. */
 Test(limits, are_the_strictest_of_all_test_frequencies)
 {
-    struct fixture f;
-    warm_fixture(&f);
-    for (int fan = 0; fan < 2; fan++) {
+    for (int k = 0; k < 4; k++) {
+        const bool fan = k / 2 == 1;
+        const double hz[2] = { k % 2 == 0 ? 30.0 : 60.0, k % 2 == 0 ? 60.0 : 30.0 };
+        struct fixture f;
+        struct sm_result result;
+        warm_fixture(&f);
         f.drive.load.torque = fan ? SM_TORQUE_FAN : SM_TORQUE_CONSTANT;
-        f.drive.load.no_load_current = fan ? 100.0 : 0.0;
+        if (fan) {
+            f.drive.test.load = 0.5;
+            f.drive.load.no_load_current = 60.0;
+            f.foster_r[1][0] = 0.9;
+        }
         for (int id = 0; id < SM_LIMIT_LOWEST_OUTPUT; id++) {
             struct sm_limit alone[2];
+            f.frequencies[0] = hz[0];
+            f.frequencies[1] = hz[1];
             f.drive.test.frequencies.n = 2;
+            if (fan && id == SM_LIMIT_LOAD_CURRENT) {
+                run(&f, &result);
+                NEAR(result.points[result.worst_point].output_hz, 30.0, 0.0);
+                sm_result_release(&result);
+            }
             const struct sm_limit both = limit_of(&f, (enum sm_limit_id)id);
             f.drive.test.frequencies.n = 1;
-            for (int k = 0; k < 2; k++) {
-                f.frequencies[0] = k == 0 ? 30.0 : 60.0;
-                alone[k] = limit_of(&f, (enum sm_limit_id)id);
+            for (int i = 0; i < 2; i++) {
+                f.frequencies[0] = hz[i];
+                alone[i] = limit_of(&f, (enum sm_limit_id)id);
             }
-            f.frequencies[0] = 30.0;
-            const int strict = alone[1].value < alone[0].value;
-            NEAR_REL(both.value, alone[strict].value, 2e-5);
-            NEAR(both.set_by_hz, alone[strict].set_by_hz, 0.0);
+            const struct sm_limit *strict = &alone[alone[1].value < alone[0].value];
+            NEAR_REL(both.value, strict->value, 2e-5);
+            NEAR(both.set_by_hz, strict->set_by_hz, 0.0);
         }
     }
 }
