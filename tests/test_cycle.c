@@ -43,12 +43,19 @@ static void half_make(struct half *h, enum sm_chip_kind kind, enum sm_modulation
         h->t[j] = 350.0;
 }
 
+static double mean_loss_of(const struct cycle *cycle, enum loss_kind kind, const double *t)
+{
+    double mean[LOSS_COUNT];
+    cycle_mean_losses(cycle, t, mean);
+    return mean[kind];
+}
+
 static double conduction(enum sm_chip_kind kind, enum sm_modulation scheme, double m,
                          double cos_phi, double *i_peak)
 {
     struct half h;
     half_make(&h, kind, scheme, m, cos_phi);
-    const double p = cycle_mean_loss(&h.cycle, LOSS_CONDUCTION, h.t);
+    const double p = mean_loss_of(&h.cycle, LOSS_CONDUCTION, h.t);
     *i_peak = h.point.i_peak;
     arena_release(&h.arena);
     return p;
@@ -136,7 +143,7 @@ Test(cycle, diode_conduction_equals_a_printed_formula_of_an_application_manual)
     const struct device device = device_build(&h.arena, &h.f.module, SM_DIODE, &use);
     h.point.i_peak = i0;
     const struct cycle cycle = cycle_of(&h.arena, &device, &h.point);
-    NEAR_REL(cycle_mean_loss(&cycle, LOSS_CONDUCTION, h.t), printed, 1e-6);
+    NEAR_REL(mean_loss_of(&cycle, LOSS_CONDUCTION, h.t), printed, 1e-6);
     arena_release(&h.arena);
 }
 
@@ -159,8 +166,8 @@ Test(cycle, switching_loss_follows_the_closed_forms)
             struct half h;
             half_make(&h, SM_IGBT, schemes[s], 0.9, cos(phi));
             const double factor = schemes[s] == SM_MOD_CLAMPED ? clamped_factor(phi) : 1.0;
-            NEAR_REL(cycle_mean_loss(&h.cycle, LOSS_FIRST, h.t) +
-                         cycle_mean_loss(&h.cycle, LOSS_SECOND, h.t),
+            NEAR_REL(mean_loss_of(&h.cycle, LOSS_FIRST, h.t) +
+                         mean_loss_of(&h.cycle, LOSS_SECOND, h.t),
                      4000.0 * (FIXTURE_E_ON + FIXTURE_E_OFF) * h.point.i_peak / PI * factor, 1e-6);
             arena_release(&h.arena);
         }
@@ -182,7 +189,7 @@ Test(cycle, single_energy_point_with_an_exponent_equals_the_beta_function)
         const struct device device = device_build(&h.arena, &h.f.module, SM_DIODE, &use);
         const struct cycle cycle = cycle_of(&h.arena, &device, &h.point);
         const double half_wave = tgamma(0.5 * (k + 1.0)) / (2.0 * sqrt(PI) * tgamma(0.5 * k + 1.0));
-        NEAR_REL(cycle_mean_loss(&cycle, LOSS_FIRST, h.t),
+        NEAR_REL(mean_loss_of(&cycle, LOSS_FIRST, h.t),
                  4000.0 * h.f.e_rr[0][1] * pow(h.point.i_peak / 400.0, k) * half_wave,
                  i == 0 ? 2e-4 : 2e-5);
     }

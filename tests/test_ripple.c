@@ -36,6 +36,11 @@ static void half_sine(struct bench *b, double peak)
     ripple_solve(&b->ripple, b->p, b->rise);
 }
 
+static struct extremes extremes_of(const struct bench *b)
+{
+    return ripple_extremes(&b->ripple, b->p, b->rise);
+}
+
 /* Closed form, derived here.  One term R, tau driven by P sin(x), 0 <= x <= pi, then by nothing for
  * pi; w = 2 pi f tau.  In the loaded half T' w + T = R P sin x:
  *     T(x) = R P (sin x - w cos x)/(1 + w^2) + A exp(-x/w),
@@ -70,8 +75,8 @@ static void check_half_sine(double *r, double *tau, size_t n, double hz, double 
     for (int j = 0; j < NODES; j++)
         NEAR(b.rise[j], closed_form(r, tau, n, hz, b.psi[j] + PI / 2.0), 2e-6 * scale);
     /* 1e-5 of the rise: the cubic through a sine over 15 degrees */
-    NEAR(ripple_highest(&b.ripple, b.p, b.rise), closed_extreme(r, tau, n, hz, 1.0), 1e-5 * scale);
-    NEAR(ripple_lowest(&b.ripple, b.p, b.rise), closed_extreme(r, tau, n, hz, -1.0), 1e-5 * scale);
+    NEAR(extremes_of(&b).highest, closed_extreme(r, tau, n, hz, 1.0), 1e-5 * scale);
+    NEAR(extremes_of(&b).lowest, closed_extreme(r, tau, n, hz, -1.0), 1e-5 * scale);
     arena_release(&b.arena);
 }
 
@@ -107,8 +112,8 @@ Test(ripple, peaks_over_omega_tau_equal_the_tabled_closed_form)
         struct bench b;
         bench_make(&b, r, tau, 1, 10.0);
         half_sine(&b, 1.0);
-        NEAR(ripple_highest(&b.ripple, b.p, b.rise), rows[i][1], 1e-5);
-        NEAR(ripple_lowest(&b.ripple, b.p, b.rise), rows[i][2], 1e-5);
+        NEAR(extremes_of(&b).highest, rows[i][1], 1e-5);
+        NEAR(extremes_of(&b).lowest, rows[i][2], 1e-5);
         arena_release(&b.arena);
     }
 }
@@ -126,8 +131,8 @@ Test(ripple, shrinks_with_frequency_as_printed)
         struct bench b;
         bench_make(&b, abb_r, abb_tau, 4, rows[i][0]);
         half_sine(&b, 1000.0);
-        highest = ripple_highest(&b.ripple, b.p, b.rise);
-        lowest = ripple_lowest(&b.ripple, b.p, b.rise);
+        highest = extremes_of(&b).highest;
+        lowest = extremes_of(&b).lowest;
         NEAR(highest, rows[i][1], 1e-4);
         arena_release(&b.arena);
     }
@@ -141,12 +146,12 @@ Test(ripple, slow_output_follows_the_loss_and_fast_output_its_mean)
     struct bench b;
     bench_make(&b, r, tau, 1, 1e-4);
     half_sine(&b, 100.0);
-    NEAR(ripple_highest(&b.ripple, b.p, b.rise), 50.0, 1e-4);
+    NEAR(extremes_of(&b).highest, 50.0, 1e-4);
     arena_release(&b.arena);
     bench_make(&b, r, tau, 1, 1e6);
     half_sine(&b, 100.0);
-    NEAR(ripple_highest(&b.ripple, b.p, b.rise), 50.0 / PI, 1e-3);
-    NEAR(ripple_lowest(&b.ripple, b.p, b.rise), 50.0 / PI, 1e-3);
+    NEAR(extremes_of(&b).highest, 50.0 / PI, 1e-3);
+    NEAR(extremes_of(&b).lowest, 50.0 / PI, 1e-3);
     arena_release(&b.arena);
 }
 
@@ -162,8 +167,8 @@ Test(ripple, rectangular_pulses_equal_the_closed_form_of_application_notes)
         b.p[j] = 200.0;
     ripple_solve(&b.ripple, b.p, b.rise);
     const double e = exp(-0.02 / 0.02);
-    NEAR(ripple_highest(&b.ripple, b.p, b.rise), 60.0 / (1.0 + e), 1e-10);
-    NEAR(ripple_lowest(&b.ripple, b.p, b.rise), 60.0 * e / (1.0 + e), 1e-10);
+    NEAR(extremes_of(&b).highest, 60.0 / (1.0 + e), 1e-10);
+    NEAR(extremes_of(&b).lowest, 60.0 * e / (1.0 + e), 1e-10);
     arena_release(&b.arena);
 }
 

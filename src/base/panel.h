@@ -16,9 +16,9 @@ static const double panel_place[PANEL_NODES] = { 0.0, 0.5 - 0.5 / SQRT5, 0.5 + 0
 static const double panel_mean_weight[PANEL_NODES] = { 1.0 / 12.0, 5.0 / 12.0, 5.0 / 12.0,
                                                        1.0 / 12.0 };
 
-/* A matrix over the nodes, column by column. */
+/* A matrix over the nodes, column by column; aligned for vector loads. */
 struct panel_matrix {
-    double column[PANEL_NODES][PANEL_NODES];
+    _Alignas(32) double column[PANEL_NODES][PANEL_NODES];
 };
 
 /* The cubic that is 1 at node k and 0 at the others: sum of panel_basis.column[k][q] v^q. */
@@ -29,13 +29,23 @@ static const struct panel_matrix panel_basis = { {
     { 0.0, 1.0, -5.0, 5.0 },
 } };
 
-/* out += m v */
+/* out = m v and out += m v; written out, for compilers then keep all of it in vector registers. */
+static inline void panel_product(const struct panel_matrix *m, const double *v,
+                                 double *restrict out)
+{
+    const double v0 = v[0], v1 = v[1], v2 = v[2], v3 = v[3];
+    for (int n = 0; n < PANEL_NODES; n++)
+        out[n] = (m->column[0][n] * v0 + m->column[1][n] * v1) +
+                 (m->column[2][n] * v2 + m->column[3][n] * v3);
+}
+
 static inline void panel_add_product(const struct panel_matrix *m, const double *v,
                                      double *restrict out)
 {
-    for (int k = 0; k < PANEL_NODES; k++)
-        for (int n = 0; n < PANEL_NODES; n++)
-            out[n] += m->column[k][n] * v[k];
+    double product[PANEL_NODES];
+    panel_product(m, v, product);
+    for (int n = 0; n < PANEL_NODES; n++)
+        out[n] += product[n];
 }
 
 #endif

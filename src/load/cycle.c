@@ -119,27 +119,35 @@ double cycle_rms_current(const struct cycle *cycle)
     return sqrt(sum);
 }
 
-double cycle_mean_loss(const struct cycle *cycle, enum loss_kind kind, const double *t)
+void cycle_mean_losses(const struct cycle *cycle, const double *t, double mean[LOSS_COUNT])
 {
-    double sum = 0.0;
-    for (size_t j = 0; j < cycle->n_nodes; j++) {
+    const size_t n = cycle->n_nodes;
+    for (size_t m = 0; m < LOSS_COUNT; m++)
+        mean[m] = 0.0;
+    for (size_t j = 0; j < n; j++) {
         const size_t k = segment_of(cycle->t_knot, cycle->n_knots, t[j]);
-        const double *low = &cycle->loss[kind][k * cycle->n_nodes], *high = low + cycle->n_nodes;
-        sum += cycle->weight[j] * segment_value(cycle->t_knot, k, low[j], high[j], t[j]);
+        const double share = segment_value(cycle->t_knot, k, 0.0, 1.0, t[j]);
+        for (size_t m = 0; m < LOSS_COUNT; m++) {
+            const double low = cycle->loss[m][k * n + j], high = cycle->loss[m][(k + 1) * n + j];
+            mean[m] += cycle->weight[j] * (low + share * (high - low));
+        }
     }
-    return sum;
 }
 
-struct mean_loss cycle_losses(const struct cycle *cycle, double factor, const double *t, double *p)
+struct mean_loss cycle_losses(const struct cycle *cycle, double factor, const double *t, double *p,
+                              double *dp)
 {
+    const double *t_knot = cycle->t_knot, *weight = cycle->weight;
     struct mean_loss mean = { 0.0, 0.0 };
     for (size_t j = 0; j < cycle->n_nodes; j++) {
-        const size_t k = segment_of(cycle->t_knot, cycle->n_knots, t[j]);
+        const size_t k = segment_of(t_knot, cycle->n_knots, t[j]);
         const size_t q = k * cycle->n_nodes + j;
         const double slope = factor * cycle->slope[q];
-        p[j] = factor * cycle->total[q] + slope * (t[j] - cycle->t_knot[k]);
-        mean.loss += cycle->weight[j] * p[j];
-        mean.slope += cycle->weight[j] * slope;
+        const double loss = factor * cycle->total[q] + slope * (t[j] - t_knot[k]);
+        p[j] = loss;
+        dp[j] = slope;
+        mean.loss += weight[j] * loss;
+        mean.slope += weight[j] * slope;
     }
     return mean;
 }

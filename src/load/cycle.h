@@ -42,16 +42,17 @@ double cycle_mean(const struct cycle *cycle, const double *values);
 /* A: rms of this chip's current, from the mean of d i^2. */
 double cycle_rms_current(const struct cycle *cycle);
 
-/* Mean of one loss, W, with each node at its own temperature t[n_nodes], K. */
-double cycle_mean_loss(const struct cycle *cycle, enum loss_kind kind, const double *t);
+/* Means of the losses, W, with each node at its own temperature t[n_nodes], K. */
+void cycle_mean_losses(const struct cycle *cycle, const double *t, double mean[LOSS_COUNT]);
 
 /* Mean of the total loss, W, and of its slope over temperature, W/K. */
 struct mean_loss {
     double loss, slope;
 };
 
-/* Total loss at every node at temperatures t, times a factor: p[n_nodes], W.  Returned: its means.
- */
-struct mean_loss cycle_losses(const struct cycle *cycle, double factor, const double *t, double *p);
+/* Total loss at every node at temperatures t, p[n_nodes], W, and its slope, dp[n_nodes], W/K; both
+ * times a factor.  Returned: their means. */
+struct mean_loss cycle_losses(const struct cycle *cycle, double factor, const double *t, double *p,
+                              double *dp);
 
 #endif

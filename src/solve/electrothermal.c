@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "solve/electrothermal.h"
 
+#include "base/maths.h"
+
 #include <math.h>
 
 /* K: bound of the error that the iteration leaves; a hundred times below the 1 mK promised. */
@@ -36,24 +38,36 @@ static void chip_prepare(struct arena *arena, const struct stage *stage,
                                 panels->width, panels->n_panels, output_hz);
     chip->t = arena_doubles(arena, panels->n_nodes);
     chip->p = arena_doubles(arena, panels->n_nodes);
+    chip->dp = arena_doubles(arena, panels->n_nodes);
     chip->rise = arena_doubles(arena, panels->n_nodes);
     if (!arena->failed)
         chip_cool(chip, stage->path.t_base);
 }
 
-/* Losses at the chip's temperatures, and the rise that they would cause. */
-static void chip_turn(struct chip_state *chip, double loss_factor)
-{
-    const struct mean_loss mean = cycle_losses(&chip->cycle, loss_factor, chip->t, chip->p);
-    chip->mean = mean.loss;
-    chip->slope = mean.slope;
-    ripple_solve(&chip->ripple, chip->p, chip->rise);
-}
+/* What one turn finds of a chip, at the temperatures it has. */
+struct turn {
+    double loss;    /* W    mean */
+    double slope;   /* W/K  mean */
+    double misfit;  /* W    by which the mean would grow if each node's temperature were its rise */
+    double own;     /* W/W  by which it grows with itself, through the rise */
+    double hottest; /* K    highest rise of a node */
+};
 
-/* Mean over the chip's own half of the cycle. */
-static double conduction_mean(const struct chip_state *chip, const double *values)
+static struct turn chip_turn(struct chip_state *chip, double loss_factor)
 {
-    return 2.0 * cycle_mean(&chip->cycle, values);
+    const struct cycle *cycle = &chip->cycle;
+    const struct mean_loss mean = cycle_losses(cycle, loss_factor, chip->t, chip->p, chip->dp);
+    struct turn turn = { .loss = mean.loss, .slope = mean.slope };
+    double through_rise = 0.0;
+    ripple_solve(&chip->ripple, chip->p, chip->rise);
+    for (size_t j = 0; j < cycle->n_nodes; j++) {
+        const double slope = cycle->weight[j] * chip->dp[j];
+        turn.misfit += slope * (chip->rise[j] - chip->t[j]);
+        through_rise += slope * chip->rise[j];
+        turn.hottest = larger(turn.hottest, chip->rise[j]);
+    }
+    turn.own = mean.loss > 0.0 ? through_rise / mean.loss : 0.0;
+    return turn;
 }
 
 /* ------------------------------------------------- cases and the sink */
@@ -78,53 +92,43 @@ static double case_gain(const struct heat_path *path, int row, int column)
     return through_sink + (row == column ? path->rth_switch[row] : 0.0);
 }
 
-/* Newton's step of both chips' mean temperatures; false where the loop's gain leaves no equilibrium
- * ahead. */
-static bool newton_step(const struct heat_path *path, const struct chip_state *chip,
-                        const double residual[SM_CHIP_COUNT], double step[SM_CHIP_COUNT])
+/* How much both mean losses grow until their temperatures fit them, each with the shape over the
+ * cycle that it has now: Newton's rule.  False where the loop's gain leaves no equilibrium ahead.
+ */
+static bool newton_growth(const struct heat_path *path, const struct turn turn[SM_CHIP_COUNT],
+                          const double t_case[SM_CHIP_COUNT], double growth[SM_CHIP_COUNT])
 {
-    double m[SM_CHIP_COUNT][SM_CHIP_COUNT];
-    for (int r = 0; r < SM_CHIP_COUNT; r++)
-        for (int c = 0; c < SM_CHIP_COUNT; c++) {
-            const double own = r == c ? foster_sum(chip[r].ripple.r, chip[r].ripple.n_terms) : 0.0;
-            m[r][c] = (r == c ? 1.0 : 0.0) - (case_gain(path, r, c) + own) * chip[c].slope;
-        }
+    double m[SM_CHIP_COUNT][SM_CHIP_COUNT], rest[SM_CHIP_COUNT];
+    for (int r = 0; r < SM_CHIP_COUNT; r++) {
+        for (int c = 0; c < SM_CHIP_COUNT; c++)
+            m[r][c] = (r == c ? 1.0 - turn[r].own : 0.0) - turn[r].slope * case_gain(path, r, c);
+        rest[r] = turn[r].misfit + turn[r].slope * t_case[r];
+    }
     const double det = m[0][0] * m[1][1] - m[0][1] * m[1][0];
     if (!(det > 0.0) || !(m[0][0] > 0.0) || !(m[1][1] > 0.0))
         return false;
-    step[0] = (residual[0] * m[1][1] - residual[1] * m[0][1]) / det;
-    step[1] = (residual[1] * m[0][0] - residual[0] * m[1][0]) / det;
+    growth[0] = (rest[0] * m[1][1] - rest[1] * m[0][1]) / det;
+    growth[1] = (rest[1] * m[0][0] - rest[0] * m[1][0]) / det;
     return true;
-}
-
-static double larger_of(const double v[SM_CHIP_COUNT])
-{
-    return fmax(fabs(v[0]), fabs(v[1]));
-}
-
-static void choose_step(const struct heat_path *path, const struct chip_state *chip,
-                        const double residual[SM_CHIP_COUNT], double step[SM_CHIP_COUNT])
-{
-    if (!newton_step(path, chip, residual, step)) {
-        for (int k = 0; k < SM_CHIP_COUNT; k++)
-            step[k] = residual[k] > 0.0 ? UPHILL_STEP : residual[k];
-        return;
-    }
-    const double longest = larger_of(step);
-    if (longest > LONGEST_STEP)
-        for (int k = 0; k < SM_CHIP_COUNT; k++)
-            step[k] *= LONGEST_STEP / longest;
 }
 
 /* ---------------------------------------------------------- iteration */
 
 enum outcome { SETTLED, RUNAWAY, STUCK };
 
+/* A node's next temperature is the case's plus so many times its rise. */
+struct next {
+    double t_case[SM_CHIP_COUNT]; /* K */
+    double times[SM_CHIP_COUNT];  /* 1 */
+};
+
 struct search {
     const struct heat_path *path;
-    double lead;                  /* W  per switch */
-    double loss_factor;           /* 1 */
-    double offset[SM_CHIP_COUNT]; /* K  a node's temperature is this plus its rise */
+    double lead;        /* W  per switch */
+    double loss_factor; /* 1 */
+    struct turn turn[SM_CHIP_COUNT];
+    struct next next;
+    double hottest; /* K  node now */
     int turns;
     double residual; /* K  bound of the error left */
 };
@@ -135,47 +139,81 @@ bool steps_settled(double step, double last_step, double tolerance)
     return step <= 0.0 || (q < 1.0 && step * q / (1.0 - q) < tolerance);
 }
 
-/* One turn: losses at the temperatures, the temperatures that those losses would cause, and
- * Newton's correction of their mean.  What it leaves is the next temperatures less their rise. */
-static void turn(struct search *search, struct chip_state *chip)
+/* Mean over a chip's own half of the cycle. */
+static double conduction_mean(const struct chip_state *chip, const double *values)
 {
-    double power[SM_CHIP_COUNT], residual[SM_CHIP_COUNT], step[SM_CHIP_COUNT];
+    return 2.0 * cycle_mean(&chip->cycle, values);
+}
+
+/* Where Newton's rule sees no equilibrium: uphill, or as far down as the losses lead. */
+static void next_without_newton(struct search *search, const struct chip_state *chip)
+{
     for (int k = 0; k < SM_CHIP_COUNT; k++) {
-        chip_turn(&chip[k], search->loss_factor);
-        power[k] = chip[k].mean;
+        const double now = conduction_mean(&chip[k], chip[k].t);
+        const double rise = conduction_mean(&chip[k], chip[k].rise);
+        search->next.times[k] = 1.0;
+        if (search->next.t_case[k] + rise > now)
+            search->next.t_case[k] = now - rise + UPHILL_STEP;
     }
-    cases_from_losses(search->path, power, search->lead, search->offset);
+}
+
+/* One turn: losses at the temperatures, then the temperatures that those losses would cause,
+ * foreseen to where the losses will have grown with them. */
+static void turn_once(struct search *search, struct chip_state *chip)
+{
+    struct next *next = &search->next;
+    double power[SM_CHIP_COUNT], growth[SM_CHIP_COUNT];
+    for (int k = 0; k < SM_CHIP_COUNT; k++) {
+        search->turn[k] = chip_turn(&chip[k], search->loss_factor);
+        power[k] = search->turn[k].loss;
+    }
+    cases_from_losses(search->path, power, search->lead, next->t_case);
+    if (!newton_growth(search->path, search->turn, next->t_case, growth)) {
+        next_without_newton(search, chip);
+        return;
+    }
+    for (int k = 0; k < SM_CHIP_COUNT; k++) {
+        next->times[k] = power[k] > 0.0 ? 1.0 + growth[k] / power[k] : 1.0;
+        power[k] += growth[k];
+    }
+    cases_from_losses(search->path, power, search->lead, next->t_case);
+}
+
+/* K: hottest node, next. */
+static double hottest_next(const struct search *search)
+{
+    double hottest = 0.0;
     for (int k = 0; k < SM_CHIP_COUNT; k++)
-        residual[k] = search->offset[k] + conduction_mean(&chip[k], chip[k].rise) -
-                      conduction_mean(&chip[k], chip[k].t);
-    choose_step(search->path, chip, residual, step);
-    for (int k = 0; k < SM_CHIP_COUNT; k++)
-        search->offset[k] += step[k] - residual[k];
+        hottest = larger(hottest,
+                         search->next.t_case[k] + search->next.times[k] * search->turn[k].hottest);
+    return hottest;
 }
 
 /* Moves a share of the way to the next temperatures.  Returned: the longest step, K. */
-static double move(const struct search *search, struct chip_state *chip, double share)
+static double move(struct search *search, struct chip_state *chip, double share)
 {
     double longest = 0.0;
-    for (int k = 0; k < SM_CHIP_COUNT; k++)
+    search->hottest = 0.0;
+    for (int k = 0; k < SM_CHIP_COUNT; k++) {
+        const double t_case = search->next.t_case[k], times = search->next.times[k];
+        double *t = chip[k].t;
         for (size_t j = 0; j < chip[k].cycle.n_nodes; j++) {
-            const double step = share * (search->offset[k] + chip[k].rise[j] - chip[k].t[j]);
-            chip[k].t[j] += step;
-            longest = fmax(longest, fabs(step));
+            const double step = share * (t_case + times * chip[k].rise[j] - t[j]);
+            t[j] += step;
+            longest = larger(longest, fabs(step));
+            search->hottest = larger(search->hottest, t[j]);
         }
+    }
     return longest;
 }
 
-/* K: of both chips' nodes, now and next. */
-static void hottest_nodes(const struct search *search, const struct chip_state *chip, double *now,
-                          double *next)
+/* 1: how much of the way to the next temperatures is gone; 0 when that is runaway. */
+static double share_of(const struct search *search)
 {
-    *now = *next = 0.0;
-    for (int k = 0; k < SM_CHIP_COUNT; k++)
-        for (size_t j = 0; j < chip[k].cycle.n_nodes; j++) {
-            *now = fmax(*now, chip[k].t[j]);
-            *next = fmax(*next, search->offset[k] + chip[k].rise[j]);
-        }
+    const double now = search->hottest, next = hottest_next(search), way = fabs(next - now);
+    if (next < T_RUNAWAY)
+        return way > LONGEST_STEP ? LONGEST_STEP / way : 1.0;
+    return T_RUNAWAY - now > RUNAWAY_GAP ? 0.5 * (T_RUNAWAY - now) / way : 0.0;
 }
 
 /* At the edge of equilibrium the slopes behind Newton's rule are too rough, and full steps go round
@@ -184,19 +222,17 @@ static void hottest_nodes(const struct search *search, const struct chip_state *
 static enum outcome find_equilibrium(struct search *search, struct chip_state *chip)
 {
     double last_step = 0.0, damping = 1.0;
+    for (int k = 0; k < SM_CHIP_COUNT; k++)
+        for (size_t j = 0; j < chip[k].cycle.n_nodes; j++)
+            search->hottest = larger(search->hottest, chip[k].t[j]);
     while (search->turns < TURN_CAP) {
-        double now = 0.0, next = 0.0, share = damping;
-        turn(search, chip);
+        turn_once(search, chip);
         search->turns++;
-        hottest_nodes(search, chip, &now, &next);
-        const bool hot = !(next < T_RUNAWAY);
-        if (hot) {
-            if (!(T_RUNAWAY - now > RUNAWAY_GAP))
-                return RUNAWAY;
-            share = 0.5 * (T_RUNAWAY - now) / (next - now);
-        }
+        const double free = share_of(search), share = damping * free;
+        if (!(share > 0.0))
+            return RUNAWAY;
         const double step = move(search, chip, share) / share;
-        if (!hot && steps_settled(step, last_step, TOLERANCE)) {
+        if (free >= 1.0 && steps_settled(step, last_step, TOLERANCE)) {
             search->residual = step > 0.0 ? step * step / (last_step - step) : 0.0;
             return SETTLED;
         }
@@ -219,18 +255,22 @@ void point_margin(struct sm_point *point)
 static void chip_result(const struct search *search, const struct chip_state *chip, int kind,
                         struct sm_chip_result *out)
 {
-    const struct cycle *cycle = &chip->cycle;
-    const double first = search->loss_factor * cycle_mean_loss(cycle, LOSS_FIRST, chip->t);
-    out->conduction = search->loss_factor * cycle_mean_loss(cycle, LOSS_CONDUCTION, chip->t);
+    const double t_case = search->next.t_case[kind], times = search->next.times[kind];
+    const struct extremes rise = ripple_extremes(&chip->ripple, chip->p, chip->rise);
+    double mean[LOSS_COUNT];
+    cycle_mean_losses(&chip->cycle, chip->t, mean);
+    for (int m = 0; m < LOSS_COUNT; m++)
+        mean[m] *= search->loss_factor;
+    out->conduction = mean[LOSS_CONDUCTION];
     if (kind == SM_IGBT) {
-        out->turn_on = first;
-        out->turn_off = search->loss_factor * cycle_mean_loss(cycle, LOSS_SECOND, chip->t);
+        out->turn_on = mean[LOSS_FIRST];
+        out->turn_off = mean[LOSS_SECOND];
     } else {
-        out->recovery = first;
+        out->recovery = mean[LOSS_FIRST];
     }
     out->total = out->conduction + out->turn_on + out->turn_off + out->recovery;
-    out->tvj_max = search->offset[kind] + ripple_highest(&chip->ripple, chip->p, chip->rise);
-    out->tvj_min = search->offset[kind] + ripple_lowest(&chip->ripple, chip->p, chip->rise);
+    out->tvj_max = t_case + times * rise.highest;
+    out->tvj_min = t_case + times * rise.lowest;
 }
 
 static void point_result(const struct stage *stage, const struct search *search,

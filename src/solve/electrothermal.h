@@ -4,9 +4,9 @@
  *
  * A chip's loss at each node of its conduction depends on its own temperature there; that
  * temperature is the case's plus the Foster response to those losses; the case's depends on the
- * mean losses of all chips.  One turn goes once through this circle.  The ripple about the mean
- * gains more than a digit a turn by itself; the two chips' mean temperatures, which all the
- * resistances of the heat path act on, are moved by Newton's rule.
+ * mean losses of all chips.  One turn goes once through this circle; how far the two mean losses
+ * grow on the way, which all the resistances of the heat path act on, is foreseen by Newton's
+ * rule.
  *
  * Equations: docs/method.md, eq. 8.1 to 8.3. */
 #ifndef SM_SOLVE_ELECTROTHERMAL_H
@@ -42,9 +42,8 @@ struct chip_state {
     struct ripple ripple;
     double *t;    /* K    junction temperature at each node */
     double *p;    /* W    loss at each node */
-    double *rise; /* K    of the junction over the case, at each node */
-    double mean;  /* W    of the loss over the cycle */
-    double slope; /* W/K  of that mean when all nodes warm alike */
+    double *dp;   /* W/K  its slope */
+    double *rise; /* K    of the junction over the case that p would cause, at each node */
 };
 
 /* Both chips ready for one operating point, cold: what costs the most.  chips: [SM_CHIP_COUNT],

@@ -15,17 +15,23 @@ struct phi {
     double k[PANEL_NODES]; /* phi1 ... phi4 */
 };
 
-/* |z| up to which the series is used: there its first term left out is below 1e-15, and above it
+/* |z| up to which the series is used: there its first term left out is below 1e-12, and above it
  * the quotients lose less than four digits. */
 #define SERIES_LIMIT 0.25
-enum { SERIES_TERMS = 9 };
 
-static struct phi phi_of(double a)
+/* phi4 = sum over k of z^k / (k + 4)! */
+static double phi4_series(double z)
 {
-    /* Horner form of 24 phi4 = sum over k of z^k 4! / (k + 4)! */
-    static const double share[SERIES_TERMS] = { 1.0 / 5.0,  1.0 / 6.0,  1.0 / 7.0,
-                                                1.0 / 8.0,  1.0 / 9.0,  1.0 / 10.0,
-                                                1.0 / 11.0, 1.0 / 12.0, 1.0 / 13.0 };
+    return 1.0 / 24.0 +
+           z * (1.0 / 120.0 +
+                z * (1.0 / 720.0 + z * (1.0 / 5040.0 +
+                                        z * (1.0 / 40320.0 + z * (1.0 / 362880.0 +
+                                                                  z * (1.0 / 3628800.0 +
+                                                                       z * (1.0 / 39916800.0)))))));
+}
+
+static inline struct phi phi_of(double a)
+{
     const double z = -a;
     struct phi phi;
     if (a > SERIES_LIMIT) {
@@ -37,10 +43,7 @@ static struct phi phi_of(double a)
         phi.k[3] = (phi.k[2] - 1.0 / 6.0) * inverse;
         return phi;
     }
-    double sum = 1.0;
-    for (int k = SERIES_TERMS - 1; k >= 0; k--)
-        sum = 1.0 + sum * z * share[k];
-    phi.k[3] = sum * (1.0 / 24.0);
+    phi.k[3] = phi4_series(z);
     phi.k[2] = 1.0 / 6.0 + z * phi.k[3];
     phi.k[1] = 1.0 / 2.0 + z * phi.k[2];
     phi.k[0] = 1.0 + z * phi.k[1];
@@ -51,7 +54,7 @@ static struct phi phi_of(double a)
 /* State reached at the fraction v of a panel from 0, of one term of 1 K/W heated by 1, v, v^2, v^3:
  * the integral of the power times the term's own decay.  a = h/tau.  Returned: what is left of the
  * state at the start. */
-static double moments_at(double a, double v, double moment[PANEL_NODES])
+static inline double moments_at(double a, double v, double moment[PANEL_NODES])
 {
     const struct phi phi = phi_of(a * v);
     const double av = a * v, av2 = av * v, av3 = av2 * v;
@@ -84,29 +87,38 @@ double foster_sum(const double *r, size_t n)
 
 /* ------------------------------------------------------------ building */
 
-/* All terms over one width of panel. */
+/* Four terms over one width: what is left of each at every node, and what the powers of v make of
+ * each at the end (by term) and of all of them at every node. */
+static void group_build(const struct ripple *ripple, size_t group, double duration,
+                        struct lane_step *step, struct panel_matrix *rise)
+{
+    struct panel_matrix end = { { { 0.0 } } }; /* K/W  of loss v^k on term n at the end */
+    for (size_t lane = 0; lane < LANES && group * LANES + lane < ripple->n_terms; lane++) {
+        const double a = duration / ripple->tau[group * LANES + lane];
+        const double r = ripple->r[group * LANES + lane];
+        double moment[PANEL_NODES];
+        step->decay.column[lane][0] = 1.0;
+        for (int n = 1; n < PANEL_NODES; n++) {
+            step->decay.column[lane][n] = moments_at(a, panel_place[n], moment);
+            for (int q = 0; q < PANEL_NODES; q++)
+                rise->column[q][n] += r * moment[q];
+        }
+        step->end_decay[lane] = step->decay.column[lane][PANEL_NODES - 1];
+        for (int q = 0; q < PANEL_NODES; q++)
+            end.column[q][lane] = r * moment[q];
+    }
+    for (int k = 0; k < PANEL_NODES; k++)
+        panel_product(&end, panel_basis.column[k], step->end.column[k]);
+}
+
 static void width_build(const struct ripple *ripple, struct panel_width *width,
                         struct lane_step *step)
 {
-    struct panel_matrix powers = { { { 0.0 } } }; /* K/W  of loss v^k at node n */
-    for (size_t i = 0; i < ripple->n_terms; i++) {
-        struct lane_step *s = &step[i / LANES];
-        const size_t lane = i % LANES;
-        const double a = width->duration / ripple->tau[i];
-        double moment[PANEL_NODES];
-        s->decay.column[lane][0] = 1.0;
-        for (int n = 1; n < PANEL_NODES; n++) {
-            s->decay.column[lane][n] = moments_at(a, panel_place[n], moment);
-            for (int q = 0; q < PANEL_NODES; q++)
-                powers.column[q][n] += ripple->r[i] * moment[q];
-        }
-        s->end_decay[lane] = s->decay.column[lane][PANEL_NODES - 1];
-        for (int k = 0; k < PANEL_NODES; k++)
-            for (int q = 0; q < PANEL_NODES; q++)
-                s->end.column[k][lane] += panel_basis.column[k][q] * ripple->r[i] * moment[q];
-    }
+    struct panel_matrix rise = { { { 0.0 } } }; /* K/W  of loss v^k at node n */
+    for (size_t group = 0; group < ripple->n_groups; group++)
+        group_build(ripple, group, width->duration, &step[group], &rise);
     for (int k = 0; k < PANEL_NODES; k++)
-        panel_add_product(&powers, panel_basis.column[k], width->rise.column[k]);
+        panel_product(&rise, panel_basis.column[k], width->rise.column[k]);
 }
 
 /* 1: relative difference of two widths that are the same but for rounding. */
@@ -178,45 +190,43 @@ static void march_from_zero(const struct ripple *ripple, size_t group, const dou
     double y[LANES] = { 0.0 };
     for (size_t panel = 0; panel < ripple->n_panels; panel++) {
         const struct lane_step *s = step_of(ripple, panel, group);
-        double heat[LANES] = { 0.0 };
-        panel_add_product(&s->end, &p[PANEL_NODES * panel], heat);
-        double *kept = state_of(ripple, panel, group);
-        for (int l = 0; l < LANES; l++) {
+        double *restrict heat = state_of(ripple, panel, group);
+        panel_product(&s->end, &p[PANEL_NODES * panel], heat);
+        for (int l = 0; l < LANES; l++)
             y[l] = y[l] * s->end_decay[l] + heat[l];
-            kept[l] = heat[l];
-        }
     }
     for (size_t l = 0; l < LANES; l++)
         x[l] = y[l] * ripple->repeat[group * LANES + l];
 }
 
 /* The same march from that start: the states, and their part of the rise at the nodes. */
-static void add_states(const struct ripple *ripple, size_t group, double x[LANES], double *rise)
+static void add_states(const struct ripple *ripple, size_t group, const double start[LANES],
+                       double *rise)
 {
+    double x[LANES] = { start[0], start[1], start[2], start[3] };
     for (size_t panel = 0; panel < ripple->n_panels; panel++) {
         const struct lane_step *s = step_of(ripple, panel, group);
+        double *restrict state = state_of(ripple, panel, group);
         panel_add_product(&s->decay, x, &rise[PANEL_NODES * panel]);
-        double *state = state_of(ripple, panel, group);
-        for (int l = 0; l < LANES; l++) {
-            const double heat = state[l];
+        double end[LANES];
+        for (int l = 0; l < LANES; l++)
+            end[l] = x[l] * s->end_decay[l] + state[l];
+        for (int l = 0; l < LANES; l++)
             state[l] = x[l];
-            x[l] = x[l] * s->end_decay[l] + heat;
-        }
+        for (int l = 0; l < LANES; l++)
+            x[l] = end[l];
     }
 }
 
 void ripple_solve(struct ripple *ripple, const double *p, double *rise)
 {
-    for (size_t panel = 0; panel < ripple->n_panels; panel++) {
-        double *y = &rise[PANEL_NODES * panel];
-        for (int n = 0; n < PANEL_NODES; n++)
-            y[n] = 0.0;
-        panel_add_product(&ripple->width[ripple->width_of[panel]].rise, &p[PANEL_NODES * panel], y);
-    }
+    for (size_t panel = 0; panel < ripple->n_panels; panel++)
+        panel_product(&ripple->width[ripple->width_of[panel]].rise, &p[PANEL_NODES * panel],
+                      &rise[PANEL_NODES * panel]);
     for (size_t group = 0; group < ripple->n_groups; group++) {
-        double x[LANES];
-        march_from_zero(ripple, group, p, x);
-        add_states(ripple, group, x, rise);
+        double start[LANES];
+        march_from_zero(ripple, group, p, start);
+        add_states(ripple, group, start, rise);
     }
 }
 
@@ -250,7 +260,7 @@ static struct rise rise_inside(const struct ripple *ripple, size_t panel,
     return rise;
 }
 
-/* K: what an extreme may still gain when its search ends. */
+/* K: what an extreme may still gain when its search ends; it is added, and errs by a small part. */
 #define EXTREME_TOLERANCE 1e-7
 
 enum { EXTREME_CAP = 60 }; /* turns: halving alone ends within them; 2 are usual */
@@ -260,63 +270,48 @@ enum { EXTREME_CAP = 60 }; /* turns: halving alone ends within them; 2 are usual
 static double extreme_near(const struct ripple *ripple, size_t panel, int k, const double *p,
                            double sign)
 {
-    double g[PANEL_NODES] = { 0.0 };
-    panel_add_product(&panel_basis, &p[PANEL_NODES * panel], g);
+    double g[PANEL_NODES];
+    panel_product(&panel_basis, &p[PANEL_NODES * panel], g);
     double v = panel_place[k];
     struct rise rise = rise_inside(ripple, panel, g, v);
-    double best = sign * rise.value;
     const int side = sign * rise.slope > 0.0 ? 1 : -1;
     if (k + side < 0 || k + side >= PANEL_NODES)
         return rise.value;
     double uphill = v, downhill = panel_place[k + side];
     for (int turn = 0; turn < EXTREME_CAP; turn++) {
-        const double gain = rise.slope * rise.slope / (-2.0 * sign * rise.bend);
-        if (gain >= 0.0 && gain < EXTREME_TOLERANCE)
-            break;
+        const double gain = -0.5 * rise.slope * rise.slope / rise.bend;
+        if (sign * gain >= 0.0 && sign * gain < EXTREME_TOLERANCE)
+            return rise.value + gain;
         const double newton = v - rise.slope / rise.bend;
         const bool inside = (newton - uphill) * (newton - downhill) < 0.0;
-        v = gain >= 0.0 && inside ? newton : 0.5 * (uphill + downhill);
+        v = sign * gain >= 0.0 && inside ? newton : 0.5 * (uphill + downhill);
         rise = rise_inside(ripple, panel, g, v);
-        best = fmax(best, sign * rise.value);
         if (sign * rise.slope * side > 0.0)
             uphill = v;
         else
             downhill = v;
     }
-    return sign * best;
+    return rise.value;
 }
 
-/* True where neither neighbour of a node is beyond it: only there can an extreme be near.  A
- * panel's last node and the next one's first are the same instant. */
-static bool turns_at(const struct ripple *ripple, const double *rise, size_t j, double sign)
+/* Nodes where neither neighbour is beyond them are looked at: only there can an extreme be near, and
+ * a jump of the loss can raise a short second one.  A panel's last node and the next one's first are
+ * the same instant, so a neighbour outside the panel is the next but one. */
+struct extremes ripple_extremes(const struct ripple *ripple, const double *p, const double *rise)
 {
-    const size_t k = j % PANEL_NODES, last = PANEL_NODES * ripple->n_panels - 1;
-    const size_t before = k == 0 ? 2 : 1, after = k == PANEL_NODES - 1 ? 2 : 1;
-    return (j == 0 || sign * rise[j] >= sign * rise[j - before]) &&
-           (j == last || sign * rise[j] >= sign * rise[j + after]);
-}
-
-/* A jump of the loss can raise a short second hill: every turn of the rise is looked at. */
-static double extreme(const struct ripple *ripple, const double *p, const double *rise, double sign)
-{
-    double best = rise[0];
-    for (size_t j = 0; j < PANEL_NODES * ripple->n_panels; j++)
-        if (turns_at(ripple, rise, j, sign)) {
-            const int k = (int)(j % PANEL_NODES);
-            best =
-                sign * fmax(sign * best, sign * extreme_near(ripple, j / PANEL_NODES, k, p, sign));
+    struct extremes found = { rise[0], rise[0] };
+    for (size_t panel = 0; panel < ripple->n_panels; panel++) {
+        const double *y = &rise[PANEL_NODES * panel];
+        const double before = panel > 0 ? y[-2] : y[0];
+        const double after = panel + 1 < ripple->n_panels ? y[PANEL_NODES + 1] : y[PANEL_NODES - 1];
+        for (int k = 0; k < PANEL_NODES; k++) {
+            const double left = k > 0 ? y[k - 1] : before;
+            const double right = k + 1 < PANEL_NODES ? y[k + 1] : after;
+            if (y[k] >= left && y[k] >= right)
+                found.highest = fmax(found.highest, extreme_near(ripple, panel, k, p, 1.0));
+            if (y[k] <= left && y[k] <= right)
+                found.lowest = fmin(found.lowest, extreme_near(ripple, panel, k, p, -1.0));
         }
-    return best;
-}
-
-double ripple_highest(const struct ripple *ripple, const double *p, const double *rise)
-{
-    return extreme(ripple, p, rise, 1.0);
-}
-
-/* Without loss every term falls, so the lowest is in the loaded half, its first instant included.
- */
-double ripple_lowest(const struct ripple *ripple, const double *p, const double *rise)
-{
-    return extreme(ripple, p, rise, -1.0);
+    }
+    return found;
 }

@@ -55,10 +55,15 @@ struct ripple ripple_build(struct arena *arena, const struct sm_list *r, const s
 /* Rise of the junction over the case, K, at every node: rise[PANEL_NODES n_panels] from p, W. */
 void ripple_solve(struct ripple *ripple, const double *p, double *rise);
 
-/* Highest and lowest rise over the whole cycle, K, between the nodes too; after ripple_solve() with
- * the same p and rise. */
-double ripple_highest(const struct ripple *ripple, const double *p, const double *rise);
-double ripple_lowest(const struct ripple *ripple, const double *p, const double *rise);
+/* K. */
+struct extremes {
+    double lowest, highest;
+};
+
+/* Lowest and highest rise over the whole cycle, K, between the nodes too; after ripple_solve() with
+ * the same p and rise.  Without loss every term falls, so both are in the loaded half, its first
+ * instant included. */
+struct extremes ripple_extremes(const struct ripple *ripple, const double *p, const double *rise);
 
 /* One term of 1 K/W over part of a panel: state at the fraction v = returned value * state at the
  * panel's start + sum of weight[k] * loss of node k.

@@ -92,7 +92,7 @@ static double square_peak(double hz)
     struct network net;
     network_make(&net, irgp4640_r, irgp4640_tau, 2, hz);
     half_wave(&net, SQUARE);
-    const double peak = ripple_highest(&net.ripple, net.p, net.rise);
+    const double peak = ripple_extremes(&net.ripple, net.p, net.rise).highest;
     arena_release(&net.arena);
     return peak;
 }
@@ -107,10 +107,9 @@ static double half_sine_swing(double hz)
     struct network net;
     network_make(&net, hipak_r, hipak_tau, 4, hz);
     half_wave(&net, SINE);
-    const double swing =
-        ripple_highest(&net.ripple, net.p, net.rise) - ripple_lowest(&net.ripple, net.p, net.rise);
+    const struct extremes rise = ripple_extremes(&net.ripple, net.p, net.rise);
     arena_release(&net.arena);
-    return swing / (foster_sum(hipak_r, 4) / PI);
+    return (rise.highest - rise.lowest) / (foster_sum(hipak_r, 4) / PI);
 }
 
 size_t published_heat(struct published *rows)
