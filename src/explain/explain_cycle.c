@@ -124,7 +124,7 @@ static void add_loss(const struct ask *ask, const struct chip_state *chip)
         say_computed(ask, COLUMN_LOSS,
                      ask->w.chip == SM_IGBT ? FORMULA_NODE_LOSS_IGBT : FORMULA_NODE_LOSS_DIODE);
     if (p)
-        (void)cycle_losses(&chip->cycle, 1.0, chip->t, p);
+        (void)cycle_losses(&chip->cycle, 1.0, chip->t, p, chip->dp);
 }
 
 void tell_cycle(const struct ask *ask)

@@ -60,7 +60,7 @@ static const double *losses(const struct ask *ask)
     const struct chip_state *chip = &ask->w.site->chip[ask->w.chip];
     double *p = arena_doubles(ask->b->arena, chip->cycle.n_nodes);
     if (p)
-        (void)cycle_losses(&chip->cycle, 1.0, chip->t, p);
+        (void)cycle_losses(&chip->cycle, 1.0, chip->t, p, chip->dp);
     return p;
 }
 
