@@ -8,6 +8,10 @@
 /* K: bound of the error that the iteration leaves; a hundred times below the 1 mK promised. */
 #define TOLERANCE 1e-5
 
+/* 1: a better ratio of two steps than this is not believed to go on: the first turn takes away what
+ * Newton's rule can, later ones have only the shape of the losses left. */
+#define BEST_RATIO 0.01
+
 /* K: a step is cut to this, so that a bend of the losses over temperature is not jumped over; and
  * the step taken uphill where Newton's rule sees no equilibrium. */
 #define LONGEST_STEP 100.0
@@ -133,10 +137,12 @@ struct search {
     double residual; /* K  bound of the error left */
 };
 
-bool steps_settled(double step, double last_step, double tolerance)
+double steps_left(double step, double last_step)
 {
-    const double q = last_step > 0.0 ? step / last_step : 1.0;
-    return step <= 0.0 || (q < 1.0 && step * q / (1.0 - q) < tolerance);
+    if (step <= 0.0)
+        return 0.0;
+    const double q = larger(last_step > 0.0 ? step / last_step : 1.0, BEST_RATIO);
+    return q < 1.0 ? step * q / (1.0 - q) : HUGE_VAL;
 }
 
 /* Mean over a chip's own half of the cycle. */
@@ -232,10 +238,9 @@ static enum outcome find_equilibrium(struct search *search, struct chip_state *c
         if (!(share > 0.0))
             return RUNAWAY;
         const double step = move(search, chip, share) / share;
-        if (free >= 1.0 && steps_settled(step, last_step, TOLERANCE)) {
-            search->residual = step > 0.0 ? step * step / (last_step - step) : 0.0;
+        search->residual = steps_left(step, last_step);
+        if (free >= 1.0 && search->residual < TOLERANCE)
             return SETTLED;
-        }
         last_step = step;
         if (search->turns % PATIENCE == 0)
             damping *= 0.5;

@@ -76,8 +76,9 @@ enum sm_status electrothermal_solve(struct arena *arena, const struct stage *sta
 /* Margin and worst chip of a point, from those of its chips. */
 void point_margin(struct sm_point *point);
 
-/* True when what is left of a sequence of steps is below the tolerance: steps that shrink by a
- * fixed ratio q leave step q / (1 - q), the sum of all later ones.  last_step 0: there was none. */
-bool steps_settled(double step, double last_step, double tolerance);
+/* Bound of what is left of a sequence of steps: steps that shrink by a fixed ratio q leave
+ * step q / (1 - q), the sum of all later ones; q is taken as 0.01 at least.  last_step 0: there was
+ * none.  Returned: HUGE_VAL while they do not shrink. */
+double steps_left(double step, double last_step);
 
 #endif

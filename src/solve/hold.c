@@ -126,7 +126,7 @@ static enum sm_status hold_settle(const struct stage *stage, int parallel,
             out->runaway = true;
             return SM_OK;
         }
-        if (steps_settled(step, last_step, HOLD_TOLERANCE))
+        if (steps_left(step, last_step) < HOLD_TOLERANCE)
             return SM_OK;
         last_step = step;
     }
