@@ -294,9 +294,9 @@ static double extreme_near(const struct ripple *ripple, size_t panel, int k, con
     return rise.value;
 }
 
-/* Nodes where neither neighbour is beyond them are looked at: only there can an extreme be near, and
- * a jump of the loss can raise a short second one.  A panel's last node and the next one's first are
- * the same instant, so a neighbour outside the panel is the next but one. */
+/* Nodes where neither neighbour is beyond them are looked at: only there can an extreme be near,
+ * and a jump of the loss can raise a short second one.  A panel's last node and the next one's
+ * first are the same instant, so a neighbour outside the panel is the next but one. */
 struct extremes ripple_extremes(const struct ripple *ripple, const double *p, const double *rise)
 {
     struct extremes found = { rise[0], rise[0] };
