@@ -202,7 +202,4 @@ void numbers_fill(struct builder *b);
 const struct sm_rows *curve_rows(const struct builder *b, const struct where *w);
 enum sm_module_key curve_key(const struct where *w);
 
-/* A column with the Foster terms' resistances or time constants, as read. */
-double *say_terms(const struct ask *ask, enum column column, bool resistance);
-
 #endif

@@ -232,15 +232,6 @@ static enum sm_module_key term_key(const struct ask *ask, bool resistance, bool 
     return keys[resistance][*stands_in][ask->w.chip];
 }
 
-double *say_terms(const struct ask *ask, enum column column, bool resistance)
-{
-    bool stands_in = false;
-    const enum sm_module_key key = term_key(ask, resistance, &stands_in);
-    const struct column_from from = { .origin = ask->b->c->module->origin[key],
-                                      .key = module_key_name(ask->b, key) };
-    return say_column(ask, column, &from, NULL);
-}
-
 static void tell_term_input(const struct ask *ask)
 {
     const bool resistance = ask->q == QUANTITY_FOSTER_R;

@@ -206,8 +206,8 @@ static struct place extreme_of(const struct swing *swing)
 static void tell_extreme(const struct ask *ask, const struct swing *swing, const struct place *at)
 {
     say_rows(ask, swing->n_terms);
-    double *r = say_terms(ask, COLUMN_EXTREME_R, true);
-    double *tau = say_terms(ask, COLUMN_EXTREME_TAU, false);
+    double *r = say_computed(ask, COLUMN_EXTREME_R, FORMULA_EXTREME_R);
+    double *tau = say_computed(ask, COLUMN_EXTREME_TAU, FORMULA_EXTREME_TAU);
     double *start = say_computed(ask, COLUMN_EXTREME_START, FORMULA_EXTREME_START);
     double *ratio = say_computed(ask, COLUMN_EXTREME_RATIO, FORMULA_EXTREME_RATIO);
     double *rise = say_computed(ask, COLUMN_EXTREME_RISE, FORMULA_EXTREME_RISE);

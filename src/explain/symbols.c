@@ -128,7 +128,7 @@ static size_t count_of(const struct ask *ask, enum quantity q, const struct wher
     case GROUP_POINT:
         return b->c->drive->load.power_factor.n;
     case GROUP_DEVICE:
-        if (q == QUANTITY_FOSTER_R)
+        if (q == QUANTITY_FOSTER_R || q == QUANTITY_FOSTER_TAU)
             return b->base.stage.foster_r[w->chip]->n;
         return curve_rows(b, w)->n;
     default:

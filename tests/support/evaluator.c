@@ -228,6 +228,11 @@ static double word_pick(const struct place *place, const struct node *call)
     return name_value(&at, call->argument[0]->name, evaluate(place, call->argument[1]));
 }
 
+static double word_each(const struct place *place, const struct node *call)
+{
+    return value_of(place, call->argument[0], place->row);
+}
+
 static double word_extreme(const struct place *place, const struct node *call)
 {
     double result = evaluate(place, call->argument[0]);
@@ -276,7 +281,7 @@ static const struct {
     { "ends", word_by_row },    { "pick", word_pick },     { "min", word_extreme },
     { "max", word_extreme },    { "last", word_last },     { "sum", word_sum },
     { "relax", word_relax_at }, { "most", word_of_many },  { "root", word_searched },
-    { "edge", word_searched },
+    { "edge", word_searched },  { "each", word_each },
 };
 
 static double sgn(double x)
