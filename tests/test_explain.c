@@ -294,8 +294,9 @@ Test(explain, every_number_of_a_check_follows_from_printed_leaves_by_printed_for
 
 /* --------------------------------------------------------- another input, another value */
 
-/* A leaf of the example and the same change typed into its file.  The explanation's nodes stay where
- * the old input laid them, which a bend of the modulation inside a panel shows most: hence 5 mK. */
+/* A leaf of the example and the same change typed into its file.  The explanation's nodes stay
+ * where the old input laid them, which a bend of the modulation inside a panel shows most: hence
+ * 5 mK. */
 struct other_input {
     const char *leaf, *column; /* step; column of a step, or NULL */
     size_t row;
