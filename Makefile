@@ -74,13 +74,14 @@ SOURCES      := $(wildcard src/*.c src/*/*.c)
 SOURCES_CMD  := $(filter src/cmd/%,$(SOURCES))
 SOURCES_LIB  := $(filter-out src/cmd/%,$(SOURCES))
 SOURCES_TEST := $(wildcard tests/*.c tests/support/*.c)
-SOURCES_BENCH := $(filter-out %/compare_shares.c,$(wildcard tests/bench/*.c))
+SOURCES_SPEED := $(wildcard tests/bench/speed*.c)
 TABLES       := tables/compounds.ini tables/surfaces.ini
 
 OBJECTS_LIB  := $(SOURCES_LIB:%.c=$(BUILD)/obj/%.o) $(BUILD)/obj/gen/embedded.o
 OBJECTS_CMD  := $(SOURCES_CMD:%.c=$(BUILD)/obj/%.o)
 OBJECTS_TEST := $(SOURCES_TEST:%.c=$(BUILD)/obj/%.o)
-BENCHES      := $(SOURCES_BENCH:tests/bench/%.c=$(BUILD)/bench/%)
+OBJECTS_SPEED := $(SOURCES_SPEED:%.c=$(BUILD)/obj/%.o)
+BENCHES      := $(BUILD)/bench/speed $(BUILD)/bench/compare_shares
 
 SHELL_DOCS := $(BUILD)/doc/swapmargin.1 $(BUILD)/doc/swapmargin.bash $(BUILD)/doc/swapmargin.zsh \
               $(BUILD)/doc/swapmargin.fish
@@ -144,7 +145,7 @@ $(TESTS): $(OBJECTS_TEST) $(filter-out %/main.o,$(OBJECTS_CMD)) $(LIBRARY) $(PRO
 	$(CC) $(CFLAGS) $(LDFLAGS) -o $@ $(OBJECTS_TEST) $(filter-out %/main.o,$(OBJECTS_CMD)) \
 	    $(LIBRARY) -lcriterion $(THREADS) $(LDLIBS)
 
--include $(EXAMPLES_C:=.d) $(OBJECTS_LIB:.o=.d) $(OBJECTS_CMD:.o=.d) $(OBJECTS_TEST:.o=.d) $(BENCHES:=.d) \
+-include $(EXAMPLES_C:=.d) $(OBJECTS_LIB:.o=.d) $(OBJECTS_CMD:.o=.d) $(OBJECTS_TEST:.o=.d) $(OBJECTS_SPEED:.o=.d) $(BENCHES:=.d) \
     $(BUILD)/keys_doc.d $(BUILD)/shell_doc.d $(BUILD)/published_rows.d
 
 # ------------------------------------------------------------------- targets
@@ -296,10 +297,9 @@ coverage: ## all tests with gcov, and how many lines and branches they reach
 
 benches: $(BENCHES)
 
-$(BUILD)/bench/%: tests/bench/%.c $(LIBRARY) Makefile
+$(BUILD)/bench/speed: $(OBJECTS_SPEED) $(LIBRARY)
 	mkdir -p $(@D)
-	$(COMPILE) -D_POSIX_C_SOURCE=200809L -DSM_EXAMPLES='"$(abspath examples)"' -MF $@.d \
-	    -o $@ $< $(LIBRARY) $(LDFLAGS) $(LDLIBS)
+	$(CC) $(CFLAGS) $(LDFLAGS) -o $@ $(OBJECTS_SPEED) $(LIBRARY) $(LDLIBS)
 
 $(BUILD)/bench/compare_shares: tests/bench/compare_shares.c $(filter-out %/main.o,$(OBJECTS_CMD)) $(LIBRARY) Makefile
 	mkdir -p $(@D)
@@ -309,8 +309,14 @@ $(BUILD)/bench/compare_shares: tests/bench/compare_shares.c $(filter-out %/main.
 bench-compare: $(BUILD)/bench/compare_shares $(PROGRAM) ## 10,000 module files against one drive
 	sh tests/bench/compare.sh $(PROGRAM) $(BUILD)/bench/compare_shares $(EXAMPLE_DRIVE) $(PYTHON)
 
-bench: $(BENCHES) ## builds and runs tests/bench/*.c
-	set -e; for b in $(BENCHES); do $$b; done
+EXAMPLE_MODULES := $(wildcard examples/module-*.ini)
+
+# -g: so that the profiler can name the files; the code is the same.
+bench: benches $(PROGRAM) ## speed and exactness of the library call beside plainer ways
+	$(BUILD)/bench/speed $(PROGRAM) $(PYTHON) tests/bench/speed_numpy.py $(EXAMPLE_DRIVE) \
+	    $(EXAMPLE_MODULES)
+	$(MAKE) -j$(JOBS) BUILD=$(BUILD)/profile CFLAGS='$(CFLAGS) -g' benches
+	sh tests/bench/callgrind.sh $(BUILD)/profile/bench/speed $(EXAMPLE_DRIVE) $(EXAMPLE_MODULE)
 
 # --------------------------------------------------------------------- docs
 .PHONY: docs
