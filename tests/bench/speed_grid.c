@@ -48,7 +48,7 @@ static double energy_curve(const struct sm_list *current, const double *e, doubl
     double x[128] = { 0.0 }, y[128] = { 0.0 };
     const size_t shift = current->v[0] > 0.0 ? 1 : 0;
     if (current->n + shift > 128)
-        return NAN;
+        return (double)NAN;
     for (size_t i = 0; i < current->n; i++) {
         x[i + shift] = current->v[i];
         y[i + shift] = e[i];
