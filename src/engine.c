@@ -23,6 +23,7 @@
 struct workspace {
     struct arena arena, scratch;
     struct stage stage;
+    struct test_point *points; /* one a test frequency */
 };
 
 static enum sm_status workspace_open(struct workspace *w, const struct sm_case *c)
@@ -43,14 +44,17 @@ static enum sm_status solve_points(struct workspace *w, const struct sm_case *c,
                                    struct sm_result *result)
 {
     const struct sm_list *frequencies = &c->drive->test.frequencies;
+    w->points = arena_bytes(&w->arena, frequencies->n * sizeof *w->points);
     result->points = calloc(frequencies->n, sizeof *result->points);
-    if (!result->points)
+    if (!w->points || !result->points)
         return SM_ERR_MEMORY;
     result->n_points = frequencies->n;
     for (size_t i = 0; i < frequencies->n; i++) {
-        arena_clear(&w->scratch);
-        const enum sm_status status = test_point_solve(
-            &w->scratch, &w->stage, c->drive, frequencies->v[i], &result->hold, &result->points[i]);
+        struct test_point *point = &w->points[i];
+        enum sm_status status =
+            test_point_prepare(&w->arena, &w->stage, c->drive, frequencies->v[i], point);
+        if (status == SM_OK)
+            status = test_point_settle(&w->stage, &result->hold, point, &result->points[i]);
         if (status != SM_OK)
             return status;
     }
@@ -90,7 +94,7 @@ static enum sm_status solve_ten_percent(struct workspace *w, const struct sm_cas
     arena_clear(&w->scratch);
     enum sm_status status = hold_solve(&w->scratch, &more, c->drive, hold_current(c->drive), &hold);
     if (status == SM_OK)
-        status = test_point_solve(&w->scratch, &more, c->drive, worst->output_hz, &hold, &hotter);
+        status = test_point_settle(&more, &hold, &w->points[result->worst_point], &hotter);
     if (status != SM_OK)
         return status;
     result->ten_percent_runaway = hotter.runaway;

@@ -229,7 +229,7 @@ Test(cycle, lower_device_loses_what_the_upper_one_does)
             const double i = cos(theta - phi);
             const struct modulation_stretch stretch =
                 modulation_stretch_at((enum sm_modulation)s, theta);
-            const double d = 0.5 * (1.0 + modulation_value(&stretch, m, theta));
+            const double d = 0.5 * (1.0 + modulation_value(&stretch, m, cos(theta), sin(theta)));
             if (i > 0.0)
                 upper += d * i * (0.9 + 0.5 * i) / N;
             else

@@ -20,7 +20,7 @@ static double grid_angle(int j)
 static double reference_at(enum sm_modulation scheme, double m, double theta)
 {
     const struct modulation_stretch stretch = modulation_stretch_at(scheme, theta);
-    return modulation_value(&stretch, m, theta);
+    return modulation_value(&stretch, m, cos(theta), sin(theta));
 }
 
 static bool held_at(enum sm_modulation scheme, double theta)

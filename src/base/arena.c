@@ -6,8 +6,10 @@
 #include <string.h>
 
 enum {
-    BLOCK_BYTES = 64 * 1024, /* one candidate fits in one block */
-    ALIGNMENT = 32           /* bytes of the widest vector that compilers use by default */
+    /* so small that the C library keeps what a run gives back: blocks that went back to the
+     * system would cost a page fault for every 4 kB of the next run */
+    BLOCK_BYTES = 16 * 1024,
+    ALIGNMENT = 32 /* bytes of the widest vector that compilers use by default */
 };
 
 struct arena_block {

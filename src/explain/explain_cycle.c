@@ -50,7 +50,7 @@ static void add_reference(const struct ask *ask, const struct cycle *cycle)
     for (size_t j = 0; alpha && u && j < cycle->n_nodes; j++) {
         alpha[j] = cycle->psi[j] + op->phi;
         const struct modulation_stretch stretch = stretch_of(ask, j);
-        u[j] = modulation_value(&stretch, op->m, alpha[j]);
+        u[j] = modulation_value(&stretch, op->m, cos(alpha[j]), sin(alpha[j]));
     }
     if (op->scheme != SM_MOD_CLAMPED)
         return;
@@ -58,7 +58,7 @@ static void add_reference(const struct ask *ask, const struct cycle *cycle)
     double *sign = say_laid_out(ask, COLUMN_HELD_SIGN);
     for (size_t j = 0; leg && sign && j < cycle->n_nodes; j++) {
         const struct modulation_stretch stretch = stretch_of(ask, j);
-        leg[j] = nearbyint(stretch.shift / (2.0 * PI / 3.0));
+        leg[j] = (double)stretch.phase;
         sign[j] = stretch.constant;
     }
 }

@@ -9,7 +9,9 @@
  * fundamental reach 2/sqrt 3 (common practice; the maximum of cos x - cos 3x / 6 is sqrt 3 / 2). */
 #define THIRD_HARMONIC_SHARE (1.0 / 6.0)
 
-static const double phase_shift[3] = { 0.0, 2.0 * PI / 3.0, 4.0 * PI / 3.0 };
+/* Cosine and sine of the three phases' shifts, 0, 120 and 240 degrees. */
+static const double phase_cos[3] = { 1.0, -0.5, -0.5 };
+static const double phase_sin[3] = { 0.0, 0.5 * SQRT3, -0.5 * SQRT3 };
 
 double modulation_limit(enum sm_modulation scheme)
 {
@@ -19,10 +21,11 @@ double modulation_limit(enum sm_modulation scheme)
 /* The phase whose fundamental u is largest in size at an angle, or smallest; and the sign of u. */
 static size_t phase_by_size(double theta, bool largest, double *sign)
 {
+    const double c = cos(theta), s = sin(theta);
     size_t phase = 0;
     double found = largest ? -1.0 : 2.0;
     for (size_t k = 0; k < 3; k++) {
-        const double u = cos(theta - phase_shift[k]), size = fabs(u);
+        const double u = c * phase_cos[k] + s * phase_sin[k], size = fabs(u);
         if (largest ? size > found : size < found) {
             found = size;
             phase = k;
@@ -34,37 +37,38 @@ static size_t phase_by_size(double theta, bool largest, double *sign)
 
 struct modulation_stretch modulation_stretch_at(enum sm_modulation scheme, double inside)
 {
-    struct modulation_stretch stretch = { .harmonic = 1.0 };
-    double sign = 1.0;
-    size_t phase = 0;
+    struct modulation_stretch stretch = { .cosine = 1.0 };
+    double sign = 1.0, share = 0.0; /* share: of one phase's fundamental that is added */
     switch (scheme) {
     case SM_MOD_THIRD_HARMONIC:
-        stretch.share = -THIRD_HARMONIC_SHARE;
-        stretch.harmonic = 3.0;
+        stretch.third = -THIRD_HARMONIC_SHARE;
         break;
     case SM_MOD_SPACE_VECTOR:
         /* the three add up to 0: half of the largest plus the smallest is half of the middle one,
          * which is the smallest in size, with the other sign */
-        phase = phase_by_size(inside, false, &sign);
-        stretch.share = 0.5;
+        stretch.phase = phase_by_size(inside, false, &sign);
+        share = 0.5;
         break;
     case SM_MOD_CLAMPED:
-        phase = phase_by_size(inside, true, &sign);
+        stretch.phase = phase_by_size(inside, true, &sign);
+        share = -1.0;
         stretch.constant = sign;
-        stretch.share = -1.0;
-        stretch.held = phase == 0;
+        stretch.held = stretch.phase == 0;
         break;
     case SM_MOD_SINE:
         break;
     }
-    stretch.shift = phase_shift[phase];
+    stretch.cosine += share * phase_cos[stretch.phase];
+    stretch.sine = share * phase_sin[stretch.phase];
     return stretch;
 }
 
-double modulation_value(const struct modulation_stretch *stretch, double m, double theta)
+double modulation_value(const struct modulation_stretch *stretch, double m, double cos_theta,
+                        double sin_theta)
 {
-    return stretch->constant +
-           m * (cos(theta) + stretch->share * cos(stretch->harmonic * theta - stretch->shift));
+    const double cos_3_theta = cos_theta * (4.0 * cos_theta * cos_theta - 3.0);
+    return stretch->constant + m * (stretch->cosine * cos_theta + stretch->sine * sin_theta +
+                                    stretch->third * cos_3_theta);
 }
 
 bool modulation_kinks(enum sm_modulation scheme, double *first, double *step)

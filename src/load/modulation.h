@@ -16,18 +16,20 @@
 double modulation_limit(enum sm_modulation scheme);
 
 /* One smooth stretch of a leg's reference:
- * constant + m (cos(theta) + share cos(harmonic theta - shift)). */
+ * constant + m (cosine cos(theta) + sine sin(theta) + third cos(3 theta)). */
 struct modulation_stretch {
-    double constant, share, harmonic; /* 1 */
-    double shift;                     /* rad */
-    bool held;                        /* the leg does not switch */
+    double constant, cosine, sine, third; /* 1 */
+    size_t phase; /* whose fundamental is in it besides the leg's own: 0, 1 or 2 */
+    bool held;    /* the leg does not switch */
 };
 
 /* The stretch that an angle lies strictly inside. */
 struct modulation_stretch modulation_stretch_at(enum sm_modulation scheme, double inside);
 
-/* Reference of the leg at theta, which the stretch contains or ends at. */
-double modulation_value(const struct modulation_stretch *stretch, double m, double theta);
+/* Reference of the leg at theta, which the stretch contains or ends at; given its cosine and sine.
+ */
+double modulation_value(const struct modulation_stretch *stretch, double m, double cos_theta,
+                        double sin_theta);
 
 /* Angles where the reference bends or jumps: first + k * step for every whole k.
  * Returned: false for a scheme that is smooth everywhere. */

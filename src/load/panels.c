@@ -141,7 +141,12 @@ static bool nodes_allocate(struct arena *arena, struct panels *panels)
     return !arena->failed;
 }
 
-static void panel_fill(struct panels *panels, size_t panel, double left,
+/* The point's angle as sums and products: theta = phi + psi. */
+struct phase {
+    double cos_phi, sin_phi;
+};
+
+static void panel_fill(struct panels *panels, size_t panel, double left, const struct phase *phase,
                        const struct operating_point *point)
 {
     const double width = panels->width[panel];
@@ -149,12 +154,12 @@ static void panel_fill(struct panels *panels, size_t panel, double left,
         modulation_stretch_at(point->scheme, point->phi + left + 0.5 * width);
     for (size_t k = 0; k < PANEL_NODES; k++) {
         const size_t j = PANEL_NODES * panel + k;
-        const double psi = left + width * panel_place[k];
-        const double current = point->i_peak * cos(psi);
-        const double reference = modulation_value(&stretch, point->m, point->phi + psi);
+        const double psi = left + width * panel_place[k], c = cos(psi), s = sin(psi);
+        const double cos_theta = phase->cos_phi * c - phase->sin_phi * s;
+        const double sin_theta = phase->sin_phi * c + phase->cos_phi * s;
         panels->psi[j] = psi;
-        panels->current[j] = current > 0.0 ? current : 0.0; /* cos(pi/2) rounds below 0 */
-        panels->duty[j] = 0.5 * (1.0 + reference);
+        panels->current[j] = c > 0.0 ? point->i_peak * c : 0.0; /* cos(pi/2) rounds below 0 */
+        panels->duty[j] = 0.5 * (1.0 + modulation_value(&stretch, point->m, cos_theta, sin_theta));
         panels->weight[j] = panel_mean_weight[k] * width / (2.0 * PI);
         panels->switching[j] = stretch.held ? 0.0 : point->switching_hz;
     }
@@ -180,8 +185,9 @@ struct panels panels_build(struct arena *arena, const struct device *device, siz
     panels.n_panels = edges.n;
     panels.n_nodes = PANEL_NODES * edges.n;
     panels.width = edges.width;
+    const struct phase phase = { cos(point->phi), sin(point->phi) };
     if (nodes_allocate(arena, &panels))
         for (size_t p = 0; p < edges.n; p++)
-            panel_fill(&panels, p, edges.left[p], point);
+            panel_fill(&panels, p, edges.left[p], &phase, point);
     return panels;
 }

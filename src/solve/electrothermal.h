@@ -1,29 +1,17 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * Losses and temperatures together, in the periodic steady state of one operating point.
- *
- * A chip's loss at each node of its conduction depends on its own temperature there; that
- * temperature is the case's plus the Foster response to those losses; the case's depends on the
- * mean losses of all chips.  One turn goes once through this circle; how far the two mean losses
- * grow on the way, which all the resistances of the heat path act on, is foreseen by Newton's
- * rule.
- *
- * Equations: docs/method.md, eq. 8.1 to 8.3. */
+ * Losses and temperatures together, in the periodic steady state of one operating point: what it
+ * takes to get there, and what is told of it.  The loop itself: solve/equilibrium.h. */
 #ifndef SM_SOLVE_ELECTROTHERMAL_H
 #define SM_SOLVE_ELECTROTHERMAL_H
 
 #include "base/arena.h"
 #include "device/device.h"
-#include "load/cycle.h"
 #include "load/operating_point.h"
 #include "swapmargin/case.h"
+#include "solve/equilibrium.h"
 #include "swapmargin/result.h"
 #include "thermal/heat_path.h"
-#include "thermal/ripple.h"
-
-/* K (673.15 K = 400 degC): a junction that passes this has no equilibrium below it; bonds, solder
- * and silicon's blocking ability are gone long before. */
-#define T_RUNAWAY 673.15
 
 /* What stays the same for all operating points of one case. */
 struct stage {
@@ -34,16 +22,6 @@ struct stage {
     double tvj_op_max;      /* K */
     double loss_factor;     /* 1    on the chips' losses; 1 as a rule */
     double widest;          /* rad  panels; PANELS_WIDEST as a rule */
-};
-
-/* One chip kind, prepared for one operating point. */
-struct chip_state {
-    struct cycle cycle;
-    struct ripple ripple;
-    double *t;    /* K    junction temperature at each node */
-    double *p;    /* W    loss at each node */
-    double *dp;   /* W/K  its slope */
-    double *rise; /* K    of the junction over the case that p would cause, at each node */
 };
 
 /* Both chips ready for one operating point, cold: what costs the most.  chips: [SM_CHIP_COUNT],
@@ -68,6 +46,11 @@ enum sm_status electrothermal_settle(const struct stage *stage, const struct ope
 bool electrothermal_try(const struct stage *stage, const struct operating_point *point,
                         const double *t_sink, struct chip_state *chips, struct sm_point *out);
 
+/* The heat alone, W into the sink held at t_sink, for who marches the sink: a turn or two, and
+ * nothing told.  Returned: false when there is no equilibrium, as electrothermal_try() sees it. */
+bool electrothermal_heat(const struct stage *stage, double t_sink, struct chip_state *chips,
+                         double *heat);
+
 /* One after the other.  chips NULL, or [SM_CHIP_COUNT]. */
 enum sm_status electrothermal_solve(struct arena *arena, const struct stage *stage,
                                     const struct operating_point *point, const double *t_sink,
@@ -75,10 +58,5 @@ enum sm_status electrothermal_solve(struct arena *arena, const struct stage *sta
 
 /* Margin and worst chip of a point, from those of its chips. */
 void point_margin(struct sm_point *point);
-
-/* Bound of what is left of a sequence of steps: steps that shrink by a fixed ratio q leave
- * step q / (1 - q), the sum of all later ones; q is taken as 0.01 at least.  last_step 0: there was
- * none.  Returned: HUGE_VAL while they do not shrink. */
-double steps_left(double step, double last_step);
 
 #endif

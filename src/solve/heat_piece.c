@@ -10,12 +10,8 @@
 
 bool heat_at_sink(struct heat_source *source, double t_sink, double *heat)
 {
-    struct sm_point solved;
     source->solves++;
-    const bool runaway =
-        electrothermal_try(source->stage, source->point, &t_sink, source->chips, &solved);
-    *heat = solved.sink_heat;
-    return !runaway;
+    return electrothermal_heat(source->stage, t_sink, source->chips, heat);
 }
 
 /* Barycentric formula for Chebyshev points of the second kind: weights 1, -1, 1, ..., the ends

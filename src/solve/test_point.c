@@ -20,12 +20,18 @@ void test_point_hold(const struct sm_hold *hold, double tvj_op_max, struct sm_po
     point_margin(point);
 }
 
-enum sm_status test_point_solve(struct arena *arena, const struct stage *stage,
-                                const struct sm_drive *drive, double output_hz,
-                                const struct sm_hold *hold, struct sm_point *out)
+enum sm_status test_point_prepare(struct arena *arena, const struct stage *stage,
+                                  const struct sm_drive *drive, double output_hz,
+                                  struct test_point *point)
 {
-    const struct operating_point point = operating_point_at(drive, output_hz, drive->test.load);
-    const enum sm_status status = electrothermal_solve(arena, stage, &point, NULL, out, NULL);
+    point->at = operating_point_at(drive, output_hz, drive->test.load);
+    return electrothermal_prepare(arena, stage, &point->at, point->chip);
+}
+
+enum sm_status test_point_settle(const struct stage *stage, const struct sm_hold *hold,
+                                 struct test_point *point, struct sm_point *out)
+{
+    const enum sm_status status = electrothermal_settle(stage, &point->at, NULL, point->chip, out);
     if (status == SM_OK)
         test_point_hold(hold, stage->tvj_op_max, out);
     return status;
