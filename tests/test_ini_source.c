@@ -159,7 +159,7 @@ Test(ini_source, reads_regular_files_of_bounded_size_only, .timeout = 10)
     char *big = malloc(2 << 20);
     cr_assert(big != NULL);
     memset(big, 'x', 2 << 20);
-    refused(scratch_bytes(0, big, 2 << 20), "is larger than 1 MiB");
+    refused(scratch_bytes(0, big, 2 << 20), "is too large; expected a text file of at most 1 MiB");
     free(big);
 }
 

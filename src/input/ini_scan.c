@@ -3,6 +3,7 @@
 
 #include "base/utf8.h"
 #include "input/ini_text.h"
+#include "input/text_file.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -276,19 +277,12 @@ static bool scan_entry(struct scan *scan, char *text)
 /* Bytes that no text of ours has: says so and makes them harmless. */
 static void line_check(struct scan *scan, char *text, size_t n)
 {
-    const char *found = NULL;
-    for (size_t i = 0; i < n;) {
+    const char *found = text_complaint(text, n, "\t");
+    for (size_t i = 0; found && i < n;) {
         const size_t length = utf8_length(text + i);
-        const bool control = text[i] != '\t' && (length == 0 || utf8_is_control(text + i));
-        if (length > 0 && !control) {
-            i += length;
-            continue;
-        }
-        if (!found)
-            found = length == 0       ? "is not UTF-8"
-                    : text[i] == '\0' ? "has a NUL byte in it"
-                                      : "has a control byte in it";
-        text[i++] = '?';
+        if (length == 0 || utf8_is_control(text + i))
+            text[i] = '?';
+        i += length > 0 ? length : 1;
     }
     if (found)
         scan_fault(scan, NULL, text, found, "expected text in UTF-8");
@@ -336,30 +330,20 @@ static void scan_lines(struct scan *scan, const char *bytes, size_t n)
     }
 }
 
-/* UTF-16 is what some editors call Unicode: one fault is enough for it. */
-static bool is_utf16(const char *bytes, size_t n)
-{
-    return n >= 2 &&
-           ((bytes[0] == '\xFF' && bytes[1] == '\xFE') ||
-            (bytes[0] == '\xFE' && bytes[1] == '\xFF') || (bytes[0] == '\0' && bytes[1] != '\0') ||
-            (bytes[0] != '\0' && bytes[1] == '\0'));
-}
-
 enum sm_status ini_scan(const char *bytes, size_t n, struct ini_source *source,
                         struct sm_text *normal, struct sm_faults *faults)
 {
     struct scan scan = {
         .source = source, .normal = normal, .faults = faults, .first_fault = faults->count
     };
-    if (is_utf16(bytes, n)) {
+    if (text_is_utf16(bytes, n)) { /* one fault is enough */
         scan.line = 1;
         scan_fault_plain(&scan, SM_ERR_SYNTAX, "is UTF-16, not UTF-8; expected text in UTF-8");
         return SM_ERR_SYNTAX;
     }
-    if (n >= 3 && memcmp(bytes, "\xEF\xBB\xBF", 3) == 0) { /* a byte order mark */
-        bytes += 3;
-        n -= 3;
-    }
+    const size_t mark = text_mark(bytes, n);
+    bytes += mark;
+    n -= mark;
     if (memchr(bytes, '\r', n) && !memchr(bytes, '\n', n)) {
         scan.line = 1;
         scan_fault_plain(&scan, SM_ERR_SYNTAX, "lines end in CR alone; expected LF or CR LF");

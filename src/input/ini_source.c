@@ -2,8 +2,8 @@
 #define _GNU_SOURCE /* memfd_create() */
 #include "input/ini_source.h"
 
-#include "input/ini_file.h"
 #include "input/ini_scan.h"
+#include "input/text_file.h"
 
 #include <errno.h>
 #include <iniparser/iniparser.h>
@@ -134,7 +134,7 @@ enum sm_status ini_source_load(const char *file, struct ini_source *source,
     char *bytes = NULL;
     size_t n = 0;
     ini_source_init(source);
-    enum sm_status status = ini_file_read(file, &bytes, &n, faults);
+    enum sm_status status = text_file_read(file, INI_FILE_LIMIT, &bytes, &n, faults);
     if (status == SM_OK)
         status = ini_source_parse(file, bytes, n, source, faults);
     free(bytes);

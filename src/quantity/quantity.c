@@ -2,6 +2,7 @@
 #include "swapmargin/quantity.h"
 
 #include "base/utf8.h"
+#include "quantity/number.h"
 #include "quantity/units.h"
 
 #include <ctype.h>
@@ -12,7 +13,6 @@
 #include <string.h>
 
 #define TEXT_LIMIT 2048 /* bytes of a value after folding; a line has 1,000 before it */
-#define NUMBER_LIMIT 64 /* bytes of one number */
 #define UNIT_LIMIT 40   /* bytes of a unit */
 #define QUOTE_LIMIT 60  /* bytes of the offending text that a fault repeats */
 
@@ -27,14 +27,6 @@ struct reading {
 static bool digit(char c)
 {
     return c >= '0' && c <= '9';
-}
-
-static size_t digits(const char *p)
-{
-    size_t n = 0;
-    while (digit(p[n]))
-        n++;
-    return n;
 }
 
 /* What stands for `expected` when the units of the dimension are to be listed. */
@@ -62,47 +54,6 @@ static enum sm_status reading_fault(const struct reading *r, const char *found,
                      keep < length ? "..." : "", found, rest);
     sm_text_release(&units);
     return status;
-}
-
-/* Bytes of the number at p by our grammar: sign, digits with a point, exponent; 0 for none. */
-static size_t number_length(const char *p)
-{
-    size_t n = p[0] == '+' || p[0] == '-';
-    const size_t whole = digits(p + n);
-    n += whole;
-    size_t fraction = 0;
-    if (p[n] == '.') {
-        fraction = digits(p + n + 1);
-        if (whole + fraction > 0)
-            n += 1 + fraction;
-    }
-    if (whole + fraction == 0)
-        return 0;
-    if (p[n] == 'e' || p[n] == 'E') {
-        const size_t sign = p[n + 1] == '+' || p[n + 1] == '-';
-        const size_t exponent = digits(p + n + 1 + sign);
-        if (exponent > 0)
-            n += 1 + sign + exponent;
-    }
-    return n;
-}
-
-/* strtod() follows the caller's locale; ours are always written with a point. */
-static double number_value(const char *p, size_t n)
-{
-    const char *point = localeconv()->decimal_point;
-    char buffer[NUMBER_LIMIT + 16];
-    size_t k = 0;
-    for (size_t i = 0; i < n; i++) {
-        const char *add = p[i] == '.' ? point : &p[i];
-        const size_t length = p[i] == '.' ? strlen(point) : 1;
-        if (k + length >= sizeof buffer)
-            break;
-        memcpy(buffer + k, add, length);
-        k += length;
-    }
-    buffer[k] = '\0';
-    return strtod(buffer, NULL);
 }
 
 /* "1/K" begins with a digit, but is a unit. */
