@@ -2,8 +2,8 @@
  *
  * A CSV file row by row (RFC 4180), its cells cut out in place.
  *
- * Strict where a slip could change a number: an open quote, text after a closing quote, a quote in
- * the middle of a plain cell are faults, and so are bytes that are no text.  Lenient where none can:
+ * Strict where a slip could change a number: an open quote, text after a closing quote, a quote
+ * inside a plain cell are faults, and so are bytes that are no text.  Lenient where none can:
  * lines may end in LF as well as CR LF, the last one in nothing, and empty lines do not count. */
 #ifndef SM_INPUT_CSV_SOURCE_H
 #define SM_INPUT_CSV_SOURCE_H
