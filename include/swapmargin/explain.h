@@ -52,6 +52,7 @@ struct sm_step_column {
     struct sm_origin origin;        /* of a column that was read */
     const char *key;                /* of a column that was read, "[section] key"; else NULL */
     const double *values;           /* n_rows, in `unit` */
+    const char *worked; /* the formula in one row with its numbers, and the result; or NULL */
 };
 
 struct sm_step {
@@ -68,8 +69,11 @@ struct sm_step {
     struct sm_step_formula formula;
     struct sm_origin origin; /* of an input */
     const char *key;         /* of an input, "[section] key"; else NULL */
+    const char *worked;      /* a function at one place, with its numbers and the result; or NULL */
+    double worked_value;     /* that result */
     struct sm_step_column *columns;
     size_t n_columns, n_rows;
+    size_t worked_row; /* that the columns are worked out in; n_rows where they are not */
 };
 
 /* A word of the expressions that needs saying. */

@@ -109,6 +109,13 @@ static const char *name_of(struct builder *b, const struct quantity_row *row, co
     return keep(b, &text);
 }
 
+/* Nodes, and all that is known of an overload's end, come from solving once more. */
+static bool needs_solution(const struct quantity_row *row, const struct where *w)
+{
+    return row->group == GROUP_CYCLE || row->group == GROUP_FOSTER ||
+           (group_scope(row->group) == SCOPE_SITE && w->site && w->site->kind == SITE_OVERLOAD);
+}
+
 size_t quantity_step(struct builder *b, enum quantity q, const struct where *w)
 {
     static void (*const tell[GROUP_COUNT])(const struct ask *) = {
@@ -122,6 +129,12 @@ size_t quantity_step(struct builder *b, enum quantity q, const struct where *w)
     where_settle(b, q, &ask.w);
     if (step_named(b, name_of(b, row, &ask.w), &ask.step))
         return ask.step;
+    if (b->status == SM_OK && !b->solved && needs_solution(row, &ask.w))
+        b->status = builder_solve(b);
+    if (b->status != SM_OK) {
+        say_null(&ask, NULL); /* the explanation ends with that status */
+        return ask.step;
+    }
     struct sm_step *step = step_at(b, ask.step);
     step->symbol = row->symbol;
     step->unit = quantity_unit(q, ask.w.k);
@@ -223,6 +236,11 @@ void say_sentence(const struct ask *ask, const struct sm_note *note)
 
 /* ----------------------------------------------------------------- columns */
 
+void say_worked_row(const struct ask *ask, size_t row)
+{
+    step_at(ask->b, ask->step)->worked_row = row;
+}
+
 void say_rows(const struct ask *ask, size_t n_rows)
 {
     struct sm_step_column *columns = arena_bytes(ask->b->arena, COLUMN_COUNT * sizeof *columns);
@@ -231,6 +249,7 @@ void say_rows(const struct ask *ask, size_t n_rows)
         step->kind = SM_STEP_TABLE;
     step->columns = columns;
     step->n_rows = columns ? n_rows : 0;
+    step->worked_row = step->n_rows;
 }
 
 double *say_column(const struct ask *ask, enum column column, const struct column_from *from,
@@ -310,16 +329,23 @@ enum sm_status builder_open(struct builder *b, const struct sm_case *c, struct a
     return arena->failed ? SM_ERR_MEMORY : SM_OK;
 }
 
+void builder_told(struct builder *b, const struct sm_result *result)
+{
+    b->result = result;
+    b->base.hold = result->hold;
+    for (size_t i = 0; i < b->n_tests; i++)
+        b->tests[i].point = result->points[i];
+}
+
 enum sm_status builder_solve(struct builder *b)
 {
     const struct sm_optional *duration = &b->c->drive->rating.overload_time;
     enum sm_status status = SM_OK;
-    b->base.hold = b->result->hold;
+    b->solved = true;
     for (size_t i = 0; i < b->n_tests && status == SM_OK; i++) {
-        struct site *site = &b->tests[i];
-        status = electrothermal_solve(b->arena, &b->base.stage, &site->op, NULL, &site->point,
-                                      site->chip);
-        site->point = b->result->points[i];
+        struct sm_point again; /* the result's is what the check tells */
+        status = electrothermal_solve(b->arena, &b->base.stage, &b->tests[i].op, NULL, &again,
+                                      b->tests[i].chip);
     }
     for (size_t i = 0; i < b->n_overloads && status == SM_OK; i++)
         status = overload_site(b, &b->tests[i], &b->base, duration->value, &b->overloads[i]);

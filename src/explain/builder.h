@@ -68,13 +68,18 @@ struct builder {
     struct site there; /* where a value that was searched for takes the file's place */
     struct sm_step *steps;
     size_t n_steps, capacity;
-    bool loop; /* a step of the loop of losses and temperatures is there */
+    bool loop;   /* a step of the loop of losses and temperatures is there */
+    bool solved; /* builder_solve() was called */
+    enum sm_status status;
 };
 
 /* The case and its names; nothing is solved yet.  Both are borrowed.  Errors: SM_ERR_MEMORY. */
 enum sm_status builder_open(struct builder *b, const struct sm_case *c, struct arena *arena);
 
-/* Solves the test frequencies and overloads again, for their nodes; b->result must be there.
+/* What the check tells; borrowed. */
+void builder_told(struct builder *b, const struct sm_result *result);
+
+/* Solves the test frequencies and overloads again, for their nodes: when the first is asked for.
  * Errors: SM_ERR_CONVERGE, SM_ERR_MEMORY. */
 enum sm_status builder_solve(struct builder *b);
 
@@ -141,6 +146,9 @@ void say_sentence(const struct ask *ask, const struct sm_note *note);
 /* Gives the step rows; afterwards its columns are added one by one. */
 void say_rows(const struct ask *ask, size_t n_rows);
 
+/* The row in which the columns are worked out. */
+void say_worked_row(const struct ask *ask, size_t row);
+
 /* Where a column comes from. */
 struct column_from {
     bool computed;
@@ -195,6 +203,20 @@ const char *numbered(struct builder *b, const char *before, size_t i, const char
 
 /* The expressions of all steps with their numbers filled in (numbers.c). */
 void numbers_fill(struct builder *b);
+
+/* Where a function is worked out: at these arguments of its symbol. */
+struct function_place {
+    const char *symbol;
+    double i, t; /* A, degC */
+};
+
+/* Writes a function's formula with the numbers at a place, and what it gives there. */
+void function_work_out(struct builder *b, size_t step, const struct function_place *place,
+                       double value);
+
+/* Works the chip's curves out at the place that the row of a table is at, unless they were at another
+ * (worked.c).  i, t: A, K. */
+void curves_work_out(struct builder *b, const struct where *w, double i, double t);
 
 /* ------------------------------------------------------------------------ the curves (device.c) */
 

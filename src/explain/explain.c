@@ -66,8 +66,8 @@ static enum sm_status steps_build(struct builder *b, const struct path *path,
                                   struct sm_explanation *out)
 {
     const size_t top = quantity_step(b, path->q, &path->w);
-    if (b->arena->failed)
-        return SM_ERR_MEMORY;
+    if (b->arena->failed || b->status != SM_OK)
+        return b->status != SM_OK ? b->status : SM_ERR_MEMORY;
     numbers_fill(b);
     order_from(b, top, out);
     words_collect(b, out);
@@ -79,9 +79,7 @@ static enum sm_status steps_build(struct builder *b, const struct path *path,
 static enum sm_status builder_run(struct builder *b, const struct path *path,
                                   struct sm_explanation *out)
 {
-    enum sm_status status = builder_solve(b);
-    if (status == SM_OK)
-        status = builder_vary(b, path->q, &path->w);
+    const enum sm_status status = builder_vary(b, path->q, &path->w);
     return status == SM_OK ? steps_build(b, path, out) : status;
 }
 
@@ -94,7 +92,7 @@ static enum sm_status explain_path(struct builder *b, struct sm_result *result,
         status = sm_run_limits(b->c, result, faults);
     if (status != SM_OK)
         return status;
-    b->result = result;
+    builder_told(b, result);
     status = builder_run(b, path, out);
     return status == SM_OK ? SM_OK
                            : sm_fault_add(faults, status, NULL, "%s", sm_status_text(status));

@@ -127,6 +127,17 @@ static void add_loss(const struct ask *ask, const struct chip_state *chip)
         (void)cycle_losses(&chip->cycle, 1.0, chip->t, p, chip->dp);
 }
 
+/* The node nearest to the current's peak is worked out, down to the datasheet's points. */
+static void work_out(const struct ask *ask, const struct chip_state *chip)
+{
+    size_t row = 0;
+    for (size_t j = 1; j < chip->cycle.n_nodes; j++)
+        if (chip->cycle.current[j] > chip->cycle.current[row])
+            row = j;
+    say_worked_row(ask, row);
+    curves_work_out(ask->b, &ask->w, chip->cycle.current[row], chip->t[row]);
+}
+
 void tell_cycle(const struct ask *ask)
 {
     if (ask->w.site->point.runaway) {
@@ -154,4 +165,5 @@ void tell_cycle(const struct ask *ask)
     add_switching(ask, cycle);
     add_reference(ask, cycle);
     add_panels(ask, cycle);
+    work_out(ask, chip);
 }

@@ -62,6 +62,7 @@ static json_t *columns_json(struct json_writer *writer, const struct sm_explanat
         json_put(writer, row, "meaning", json_words(writer, column->meaning));
         json_put(writer, row, "origin", origin_json(writer, &column->origin, column->key));
         formula_put(writer, row, e, &column->formula);
+        json_put(writer, row, "worked", json_words(writer, column->worked));
         json_append(writer, array, row);
     }
     return array;
@@ -89,6 +90,9 @@ static json_t *table_json(struct json_writer *writer, const struct sm_explanatio
     json_t *table = json_object();
     json_put(writer, table, "columns", columns_json(writer, e, step));
     json_put(writer, table, "rows", rows_json(writer, step));
+    json_put(writer, table, "worked_row",
+             step->worked_row < step->n_rows ? json_integer((json_int_t)step->worked_row)
+                                             : json_null());
     return table;
 }
 
@@ -118,6 +122,7 @@ static json_t *step_json(struct json_writer *writer, const struct sm_explanation
              step->sentence ? json_note(writer, step->sentence) : json_null());
     json_put(writer, out, "origin", origin_json(writer, &step->origin, step->key));
     formula_put(writer, out, e, &step->formula);
+    json_put(writer, out, "worked", json_words(writer, step->worked));
     json_put(writer, out, "table", table_json(writer, e, step));
     return out;
 }

@@ -7,6 +7,7 @@
 #include "swapmargin/quantity.h"
 
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
 enum { NUMBER_SIZE = 40, FIRST_SIZE = 160, INDENT = 2, GAP = 2, SYMBOL_WIDTH = 6 };
@@ -113,6 +114,10 @@ static void column_add(const struct sm_explanation *e, const struct sm_step *ste
         layout_wrap(out, column->formula.text, &(struct layout){ style, "        = " });
         layout_wrap(out, column->formula.source, &(struct layout){ style, "        basis: " });
     }
+    if (column->worked) {
+        (void)snprintf(first, sizeof first, "        row %zu: ", step->worked_row);
+        layout_wrap(out, column->worked, &(struct layout){ style, first });
+    }
     column_links(e, step, at, true, style, out);
 }
 
@@ -150,7 +155,8 @@ static int column_width(const struct sm_step *step, const struct sm_step_column 
 struct part {
     const struct sm_step *step;
     size_t from, to;
-    int row_width; /* of the row numbers */
+    int row_width;    /* of the row numbers */
+    const int *width; /* of each column of the step */
 };
 
 /* As many columns as fit on the page, at least one. */
@@ -159,7 +165,7 @@ static size_t part_end(const struct part *part, int page)
     int width = INDENT + part->row_width;
     size_t to = part->from;
     while (to < part->step->n_columns) {
-        width += GAP + column_width(part->step, &part->step->columns[to]);
+        width += GAP + part->width[to];
         if (width > page && to > part->from) {
             break;
         }
@@ -175,7 +181,7 @@ static void head_add(struct sm_text *out, const struct part *part)
     for (size_t i = part->from; i < part->to; i++) {
         const struct sm_step_column *column = &part->step->columns[i];
         layout_repeat(out, " ", GAP);
-        sm_text_add(out, "%*s", column_width(part->step, column), column->symbol);
+        sm_text_add(out, "%*s", part->width[i], column->symbol);
     }
     sm_text_add(out, "\n");
 }
@@ -189,22 +195,38 @@ static void row_add(struct sm_text *out, const struct part *part, size_t row)
         char number[NUMBER_SIZE];
         sm_number_format(number, sizeof number, column->values[row], SM_EXPLAIN_DIGITS);
         layout_repeat(out, " ", GAP);
-        sm_text_add(out, "%*s", column_width(part->step, column), number);
+        sm_text_add(out, "%*s", part->width[i], number);
     }
     sm_text_add(out, "\n");
+}
+
+static void rows_add(struct sm_text *out, struct part *part, int page)
+{
+    for (; part->from < part->step->n_columns; part->from = part->to) {
+        part->to = part_end(part, page);
+        sm_text_add(out, "\n");
+        head_add(out, part);
+        for (size_t j = 0; j < part->step->n_rows; j++) {
+            row_add(out, part, j);
+        }
+    }
 }
 
 void explain_table(const struct sm_explanation *e, const struct sm_step *step,
                    const struct sm_style *style, struct sm_text *out)
 {
-    legend_add(e, step, style, out);
-    struct part part = { .step = step, .row_width = step->n_rows > 100 ? 3 : 2 };
-    for (; part.from < step->n_columns; part.from = part.to) {
-        part.to = part_end(&part, style->width);
-        sm_text_add(out, "\n");
-        head_add(out, &part);
-        for (size_t j = 0; j < step->n_rows; j++) {
-            row_add(out, &part, j);
-        }
+    int *width = calloc(step->n_columns + 1, sizeof *width);
+    if (!width) {
+        out->out_of_memory = true;
+        return;
     }
+    for (size_t i = 0; i < step->n_columns; i++) {
+        width[i] = column_width(step, &step->columns[i]);
+    }
+    legend_add(e, step, style, out);
+    rows_add(
+        out,
+        &(struct part){ .step = step, .row_width = step->n_rows > 100 ? 3 : 2, .width = width },
+        style->width);
+    free(width);
 }

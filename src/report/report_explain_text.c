@@ -149,6 +149,9 @@ static void step_add(const struct sm_explanation *e, const struct sm_step *step,
     if (step->formula.text) {
         equation_add(step, style, out);
         layout_wrap(out, step->formula.source, &(struct layout){ style, "  basis: " });
+        if (step->worked) {
+            layout_wrap(out, step->worked, &(struct layout){ style, "  once worked out: " });
+        }
         links_add(e, &step->formula, style, out);
     }
     if (step->kind == SM_STEP_INPUT || step->kind == SM_STEP_CONSTANT) {

@@ -1,6 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "support/evaluator.h"
-
+#include "support/evaluator_place.h"
 #include "support/evaluator_words.h"
 
 #include <criterion/criterion.h>
@@ -9,20 +8,6 @@
 #include <string.h>
 
 #define PI 3.14159265358979323846
-
-/* Where an expression stands. */
-struct place {
-    struct explained *explained;
-    struct told *step;
-    const struct line *line;
-    size_t row;
-    size_t k;                      /* which one of several that a symbol stands for */
-    const struct node *parameters; /* of a function: the call's head; NULL outside one */
-    double argument[4];
-    int turn; /* > 0: everything is computed anew once a turn; 0: printed values count */
-};
-
-static double evaluate(const struct place *place, const struct node *node);
 
 /* ----------------------------------------------------------------- values */
 
@@ -39,7 +24,8 @@ static void series_compute(const struct place *place, struct told *step, struct 
 static double series_value(const struct place *place, struct told *step, struct series *column,
                            double row)
 {
-    cr_assert(row >= 0.0 && row < (double)step->n_rows, "row %g of '%s'", row, step->name);
+    if (!(row >= 0.0 && row < (double)step->n_rows))
+        cr_assert_fail("row %g of '%s'", row, step->name);
     if (place->turn == 0)
         return column->printed[(size_t)row];
     if (column->line.tree && column->visited != place->turn)
@@ -47,7 +33,7 @@ static double series_value(const struct place *place, struct told *step, struct 
     return column->now[(size_t)row];
 }
 
-static double told_value(const struct place *place, struct told *step)
+double told_value(const struct place *place, struct told *step)
 {
     if (place->turn == 0)
         return step->printed;
@@ -113,7 +99,7 @@ static double name_value(const struct place *place, const char *name, double row
 /* ----------------------------------------------------------- several values */
 
 /* How many values an argument stands for: the most that any symbol in it does. */
-static size_t count_values(const struct place *place, const struct node *node)
+static size_t count_values(const struct place *place, struct node *node)
 {
     size_t most = node->kind == NODE_LIST ? node->n_arguments : 1;
     if (node->kind == NODE_NAME || node->kind == NODE_CALL) {
@@ -127,7 +113,7 @@ static size_t count_values(const struct place *place, const struct node *node)
     return most;
 }
 
-static double value_of(const struct place *place, const struct node *node, size_t k)
+static double value_of(const struct place *place, struct node *node, size_t k)
 {
     struct place at = *place;
     at.k = k;
@@ -135,7 +121,7 @@ static double value_of(const struct place *place, const struct node *node, size_
 }
 
 /* Rows that an expression goes over: its own table's, or those of the table its columns are of. */
-static size_t count_rows(const struct place *place, const struct node *node)
+static size_t count_rows(const struct place *place, struct node *node)
 {
     if (node->kind == NODE_NAME) {
         if (own_column(place, node->name))
@@ -152,14 +138,14 @@ static size_t count_rows(const struct place *place, const struct node *node)
     return rows;
 }
 
-static double at_row(const struct place *place, const struct node *node, size_t row)
+static double at_row(const struct place *place, struct node *node, size_t row)
 {
     struct place at = *place;
     at.row = row;
     return evaluate(&at, node);
 }
 
-static double sum_rows(const struct place *place, const struct node *node)
+static double sum_rows(const struct place *place, struct node *node)
 {
     const size_t rows = count_rows(place, node);
     cr_assert_gt(rows, 0, "no table in '%s'", place->line->text);
@@ -171,7 +157,7 @@ static double sum_rows(const struct place *place, const struct node *node)
 
 /* ------------------------------------------------------------------- words */
 
-static double word_cubic_at(const struct place *place, const struct node *call)
+static double word_cubic_at(const struct place *place, struct node *call)
 {
     struct points points = { .n = place->step->n_rows };
     cr_assert_leq(points.n, sizeof points.x / sizeof points.x[0]);
@@ -183,7 +169,7 @@ static double word_cubic_at(const struct place *place, const struct node *call)
     return word_cubic(&points, evaluate(place, call->argument[0]));
 }
 
-static double word_points(const struct place *place, const struct node *call)
+static double word_points(const struct place *place, struct node *call)
 {
     struct points points = { .n = count_values(place, call->argument[2]) };
     cr_assert_leq(points.n, sizeof points.x / sizeof points.x[0]);
@@ -195,7 +181,7 @@ static double word_points(const struct place *place, const struct node *call)
     return strcmp(call->name, "line") == 0 ? word_line(&points, x) : word_between(&points, x);
 }
 
-static double word_of_many(const struct place *place, const struct node *call)
+static double word_of_many(const struct place *place, struct node *call)
 {
     const size_t n = count_values(place, call->argument[0]);
     double total = 0.0, least = HUGE_VAL, most = -HUGE_VAL;
@@ -211,7 +197,7 @@ static double word_of_many(const struct place *place, const struct node *call)
 }
 
 /* first(u, z) and ends(u, v, z). */
-static double word_by_row(const struct place *place, const struct node *call)
+static double word_by_row(const struct place *place, struct node *call)
 {
     const size_t last = call->n_arguments - 1;
     if (place->row == 0)
@@ -221,19 +207,19 @@ static double word_by_row(const struct place *place, const struct node *call)
     return evaluate(place, call->argument[last]);
 }
 
-static double word_pick(const struct place *place, const struct node *call)
+static double word_pick(const struct place *place, struct node *call)
 {
     struct place at = *place;
     at.k = place->row;
     return name_value(&at, call->argument[0]->name, evaluate(place, call->argument[1]));
 }
 
-static double word_each(const struct place *place, const struct node *call)
+static double word_each(const struct place *place, struct node *call)
 {
     return value_of(place, call->argument[0], place->row);
 }
 
-static double word_extreme(const struct place *place, const struct node *call)
+static double word_extreme(const struct place *place, struct node *call)
 {
     double result = evaluate(place, call->argument[0]);
     for (size_t i = 1; i < call->n_arguments; i++) {
@@ -247,7 +233,7 @@ static double word_extreme(const struct place *place, const struct node *call)
 #define ROOT 2e-4
 
 /* What was searched for is a leaf; that it is a root shows in the printed values. */
-static double word_searched(const struct place *place, const struct node *call)
+static double word_searched(const struct place *place, struct node *call)
 {
     const double u = evaluate(place, call->argument[0]);
     if (place->turn == 0 && strcmp(call->name, "root") == 0)
@@ -256,17 +242,17 @@ static double word_searched(const struct place *place, const struct node *call)
     return place->step->printed;
 }
 
-static double word_last(const struct place *place, const struct node *call)
+static double word_last(const struct place *place, struct node *call)
 {
     return at_row(place, call->argument[0], count_rows(place, call->argument[0]) - 1);
 }
 
-static double word_sum(const struct place *place, const struct node *call)
+static double word_sum(const struct place *place, struct node *call)
 {
     return sum_rows(place, call->argument[0]);
 }
 
-static double word_relax_at(const struct place *place, const struct node *call)
+static double word_relax_at(const struct place *place, struct node *call)
 {
     return word_relax((int)evaluate(place, call->argument[0]), evaluate(place, call->argument[1]),
                       evaluate(place, call->argument[2]));
@@ -274,7 +260,7 @@ static double word_relax_at(const struct place *place, const struct node *call)
 
 static const struct {
     const char *name;
-    double (*value)(const struct place *place, const struct node *call);
+    double (*value)(const struct place *place, struct node *call);
 } table_words[] = {
     { "cubic", word_cubic_at }, { "line", word_points },   { "between", word_points },
     { "total", word_of_many },  { "least", word_of_many }, { "first", word_by_row },
@@ -295,8 +281,13 @@ static const struct {
 } plain_words[] = { { "sqrt", sqrt }, { "cos", cos },  { "acos", acos },
                     { "exp", exp },   { "abs", fabs }, { "sgn", sgn } };
 
+enum {
+    TABLE_WORDS = sizeof table_words / sizeof table_words[0],
+    PLAIN_WORDS = sizeof plain_words / sizeof plain_words[0]
+};
+
 /* A symbol that stands for a function: its own formula at these arguments. */
-static double function_value(const struct place *place, const struct node *call)
+static double function_value(const struct place *place, struct node *call)
 {
     struct told *step = &place->explained->steps[find_use(place, call->name)->step];
     struct place inside = { .explained = place->explained,
@@ -310,20 +301,34 @@ static double function_value(const struct place *place, const struct node *call)
     return evaluate(&inside, step->line.tree);
 }
 
-static double call_value(const struct place *place, const struct node *call)
+/* Which word a call names: an index into both tables, one behind the other; their end for a
+ * symbol. */
+static int find_word(const char *name)
 {
-    for (size_t i = 0; i < sizeof table_words / sizeof table_words[0]; i++)
-        if (strcmp(table_words[i].name, call->name) == 0)
-            return table_words[i].value(place, call);
-    for (size_t i = 0; i < sizeof plain_words / sizeof plain_words[0]; i++)
-        if (strcmp(plain_words[i].name, call->name) == 0)
-            return plain_words[i].value(evaluate(place, call->argument[0]));
+    for (size_t i = 0; i < TABLE_WORDS; i++)
+        if (strcmp(table_words[i].name, name) == 0)
+            return (int)i;
+    for (size_t i = 0; i < PLAIN_WORDS; i++)
+        if (strcmp(plain_words[i].name, name) == 0)
+            return (int)(TABLE_WORDS + i);
+    return (int)(TABLE_WORDS + PLAIN_WORDS);
+}
+
+static double call_value(const struct place *place, struct node *call)
+{
+    if (call->word < 0)
+        call->word = find_word(call->name);
+    const size_t word = (size_t)call->word;
+    if (word < TABLE_WORDS)
+        return table_words[word].value(place, call);
+    if (word < TABLE_WORDS + PLAIN_WORDS)
+        return plain_words[word - TABLE_WORDS].value(evaluate(place, call->argument[0]));
     return function_value(place, call);
 }
 
-static double evaluate(const struct place *place, const struct node *node)
+double evaluate(const struct place *place, struct node *node)
 {
-    const struct node *const *a = (const struct node *const *)node->argument;
+    struct node *const *a = node->argument;
     switch (node->kind) {
     case NODE_NUMBER:
         return node->number;
@@ -349,44 +354,4 @@ static double evaluate(const struct place *place, const struct node *node)
         return pow(evaluate(place, a[0]), evaluate(place, a[1]));
     }
     abort();
-}
-
-/* ------------------------------------------------------------------- whole */
-
-double evaluate_numbers(struct explained *explained, struct told *step, const struct node *tree)
-{
-    const struct place place = { .explained = explained, .step = step, .line = &step->line };
-    return evaluate(&place, tree);
-}
-
-double evaluate_formula(struct explained *explained, struct told *step)
-{
-    return evaluate_numbers(explained, step, step->line.tree);
-}
-
-double evaluate_cell(struct explained *explained, struct told *step, const struct series *column,
-                     size_t row)
-{
-    const struct place place = {
-        .explained = explained, .step = step, .line = &column->line, .row = row
-    };
-    return evaluate(&place, column->line.tree);
-}
-
-double evaluate_turn(struct explained *explained, int turn)
-{
-    const struct place place = { .explained = explained, .turn = turn };
-    double moved = 0.0;
-    for (size_t i = 0; i < explained->n_steps; i++)
-        explained->steps[i].before = explained->steps[i].now;
-    for (size_t i = 0; i < explained->n_steps; i++) {
-        struct told *step = &explained->steps[i];
-        if (step->given)
-            (void)told_value(&place, step);
-    }
-    for (size_t i = 0; i < explained->n_steps; i++) {
-        const struct told *step = &explained->steps[i];
-        moved = fmax(moved, fabs(step->now - step->before) / (1.0 + fabs(step->now)));
-    }
-    return moved;
 }

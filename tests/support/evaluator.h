@@ -11,7 +11,11 @@
 double evaluate_formula(struct explained *explained, struct told *step);
 
 /* The same with another tree in its place: the numbers filled in. */
-double evaluate_numbers(struct explained *explained, struct told *step, const struct node *tree);
+double evaluate_numbers(struct explained *explained, struct told *step, struct node *tree);
+
+/* A text with the numbers filled in, in a row of the step's table; t: what "t" stands for. */
+double evaluate_text(struct explained *explained, struct told *step, const struct line *line,
+                     const char *text, double t);
 
 /* A column's formula in one row, from printed values. */
 double evaluate_cell(struct explained *explained, struct told *step, const struct series *column,

@@ -61,12 +61,14 @@ static void read_table(struct told *step, json_t *table)
     json_t *columns = json_object_get(table, "columns"), *rows = json_object_get(table, "rows");
     step->n_columns = json_array_size(columns);
     step->n_rows = json_array_size(rows);
+    step->worked_row = (size_t)json_integer_value(json_object_get(table, "worked_row"));
     step->columns = room(step->n_columns, sizeof *step->columns);
     for (size_t i = 0; i < step->n_columns; i++) {
         struct series *column = &step->columns[i];
         json_t *object = json_array_get(columns, i);
         column->symbol = words(object, "symbol");
         column->unit = words(object, "unit");
+        column->worked = words(object, "worked");
         column->printed = room(step->n_rows, sizeof *column->printed);
         column->now = room(step->n_rows, sizeof *column->now);
         read_text(&column->line, object);
@@ -83,6 +85,7 @@ static void read_step(struct told *step, json_t *object, const char *name)
     step->unit = words(object, "unit");
     step->symbol = words(object, "symbol");
     step->numbers = words(object, "numbers");
+    step->worked = words(object, "worked");
     step->key = words(json_object_get(object, "origin"), "key");
     step->given = json_is_number(value);
     step->printed = json_number_value(value);

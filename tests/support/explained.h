@@ -25,18 +25,19 @@ struct line { /* a formula with what its symbols stand for; no tree: none */
 struct series { /* a column */
     const char *symbol, *unit;
     struct line line;
+    const char *worked; /* NULL: none */
     double *printed, *now;
     int visited; /* of the evaluator */
 };
 
 struct told {
-    const char *name, *kind, *unit, *symbol, *numbers, *key;
+    const char *name, *kind, *unit, *symbol, *numbers, *key, *worked;
     struct node *head; /* the symbol parsed: a call where it has arguments */
     bool given;
     double printed, now, before; /* before: in the turn before this one */
     struct line line;
     struct series *columns;
-    size_t n_columns, n_rows;
+    size_t n_columns, n_rows, worked_row;
     int visited; /* of the evaluator */
 };
 

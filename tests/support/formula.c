@@ -34,6 +34,7 @@ static struct node *node_new(enum node_kind kind)
     struct node *node = calloc(1, sizeof *node);
     cr_assert_not_null(node);
     node->kind = kind;
+    node->word = -1;
     return node;
 }
 

@@ -28,6 +28,7 @@ struct node {
     char name[NODE_NAME_SIZE];
     struct node *argument[NODE_ARGUMENTS];
     size_t n_arguments;
+    int word; /* of the evaluator: which word a call names; -1 until it is looked up */
 };
 
 /* The tree of an expression; the test fails where the text is none.  Owned by the caller. */

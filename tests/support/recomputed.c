@@ -5,6 +5,7 @@
 
 #include <criterion/criterion.h>
 #include <math.h>
+#include <stdlib.h>
 #include <string.h>
 
 /* 1: ten digits are printed, so a symbol may be off by 5e-10 of itself; sums of them by more. */
@@ -82,15 +83,60 @@ void value_holds(struct explained *explained, struct told *step)
     formula_release(numbers);
 }
 
-void column_holds(struct explained *explained, struct told *step, const struct series *column)
+static double column_tolerance(const struct explained *explained, const struct told *step,
+                               const struct series *column)
 {
-    const double loop = is_temperature(column->unit) ? loop_bound(explained) : 0.0;
     double most = 0.0;
     for (size_t row = 0; row < step->n_rows; row++)
         most = fmax(most, fabs(column->printed[row]));
+    return PRINTED * most + (is_temperature(column->unit) ? loop_bound(explained) : 0.0);
+}
+
+void column_holds(struct explained *explained, struct told *step, const struct series *column)
+{
+    const double tolerance = column_tolerance(explained, step, column);
     for (size_t row = 0; row < step->n_rows; row++)
         expect_near(step, column->symbol, evaluate_cell(explained, step, column, row),
-                    column->printed[row], PRINTED * most + loop);
+                    column->printed[row], tolerance);
+}
+
+/* "EXPRESSION = NUMBER", or the same and ", with t = EXPRESSION". */
+static void words_hold(struct explained *explained, struct told *step, const struct line *line,
+                       const char *words, double tolerance)
+{
+    char text[1024];
+    cr_assert_lt(strlen(words), sizeof text);
+    memcpy(text, words, strlen(words) + 1);
+    char *with = strstr(text, ", with t = "), *equals = strstr(text, " = ");
+    cr_assert_not_null(equals, "%s: %s", step->name, words);
+    double t = 0.0;
+    if (with) {
+        *with = '\0';
+        t = evaluate_text(explained, step, line, with + strlen(", with t = "), 0.0);
+    }
+    *equals = '\0';
+    const double printed = strtod(equals + strlen(" = "), NULL);
+    /* ten: sums of terms that are up to ten times as large */
+    expect_near(step, words, evaluate_text(explained, step, line, text, t), printed,
+                tolerance + 10.0 * PRINTED * fabs(printed));
+}
+
+int worked_holds(struct explained *explained, struct told *step)
+{
+    int n = 0;
+    if (step->worked) {
+        words_hold(explained, step, &step->line, step->worked, 0.0);
+        n++;
+    }
+    for (size_t k = 0; k < step->n_columns; k++) {
+        const struct series *column = &step->columns[k];
+        if (!column->worked)
+            continue;
+        words_hold(explained, step, &column->line, column->worked,
+                   column_tolerance(explained, step, column));
+        n++;
+    }
+    return n;
 }
 
 /* -------------------------------------------------------- from the leaves */

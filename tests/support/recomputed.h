@@ -14,6 +14,10 @@ void value_holds(struct explained *explained, struct told *step);
 /* The same for each row of a column. */
 void column_holds(struct explained *explained, struct told *step, const struct series *column);
 
+/* What is worked out of a step, its function at one place or its columns in one row, gives what is
+ * printed behind it.  Returned: how many were looked at. */
+int worked_holds(struct explained *explained, struct told *step);
+
 /* Puts the printed leaves into `now`; everything else starts at 0. */
 void recompute_start(struct explained *explained);
 
