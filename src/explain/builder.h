@@ -214,8 +214,7 @@ struct function_place {
 void function_work_out(struct builder *b, size_t step, const struct function_place *place,
                        double value);
 
-/* Works the chip's curves out at the place that the row of a table is at, unless they were at another
- * (worked.c).  i, t: A, K. */
+/* Works the chip's curves out at one place, unless they were at another (worked.c).  i, t: A, K. */
 void curves_work_out(struct builder *b, const struct where *w, double i, double t);
 
 /* ------------------------------------------------------------------------ the curves (device.c) */

@@ -115,8 +115,8 @@ static bool fill_argument(const struct filling *f, struct sm_text *out, const st
     return true;
 }
 
-/* Writes what a word stands for.  False: it stays as it is; so does a column of which another row is
- * meant. */
+/* Writes what a word stands for.  False: it stays as it is; so does a column of which another row
+ * is meant. */
 static bool fill_word(const struct filling *f, struct sm_text *out, const struct word *word)
 {
     const struct sm_step_column *column = own_column(f, word);
