@@ -205,3 +205,18 @@ Test(run_compare, folders_are_searched_to_the_bottom_and_hidden_names_passed_ove
            0);
     cr_expect_str_eq(run.out, "a/b/x.INI\n");
 }
+
+/* Many names of one file: what is asked for is every row, each once, ranked without a gap. */
+Test(run_compare, ten_thousand_candidates_are_ten_thousand_rows, .timeout = 600)
+{
+    expect_silent(SM_PYTHON " - $E/module-good.ini $T/m <<'EOF'\n"
+                            "import os, shutil, sys\n"
+                            "os.mkdir(sys.argv[2])\n"
+                            "one = os.path.join(sys.argv[2], '00000.ini')\n"
+                            "shutil.copy(sys.argv[1], one)\n"
+                            "for i in range(1, 10000):\n"
+                            "    os.link(one, os.path.join(sys.argv[2], '%05d.ini' % i))\n"
+                            "EOF\n"
+                            "$S compare $E/drive.ini $T/m --format csv | tail -n +2 | cut -d, -f1 "
+                            "> $T/ranks; seq 10000 | cmp - $T/ranks");
+}
