@@ -37,9 +37,9 @@ static double evaluate(double x, void *context)
 
 static enum sm_status iterate(gsl_root_fsolver *solver, struct root_state *state)
 {
-    gsl_function function = { .function = evaluate, .params = state };
+    gsl_function excess = { .function = evaluate, .params = state };
     const struct root_search *s = state->search;
-    if (gsl_root_fsolver_set(solver, &function, s->low, s->high) != GSL_SUCCESS)
+    if (gsl_root_fsolver_set(solver, &excess, s->low, s->high) != GSL_SUCCESS)
         return SM_ERR_CONVERGE;
     for (int turn = 0; turn < ROOT_CAP; turn++) {
         const double left = gsl_root_fsolver_x_upper(solver) - gsl_root_fsolver_x_lower(solver);
