@@ -146,9 +146,10 @@ static const char *by_name(struct builder *b, const char *what)
     };
     const bool limit = strncmp(what, "limits[", 7) == 0;
     const char *const *names = limit ? limits : checks;
-    const size_t n = limit ? SM_LIMIT_COUNT : SM_CHECK_COUNT, length = strcspn(what + 7, "]");
+    const size_t n = limit ? SM_LIMIT_COUNT : SM_CHECK_COUNT;
     if (!limit && strncmp(what, "checks[", 7) != 0)
         return what;
+    const size_t length = strcspn(what + 7, "]");
     for (size_t i = 0; i < n; i++) {
         if (strlen(names[i]) != length || strncmp(names[i], what + 7, length) != 0)
             continue;
