@@ -8,20 +8,6 @@
 
 #include <criterion/criterion.h>
 
-/* A case whose losses follow temperature: voltages and energies 30 % higher at 150 than at 25 degC.
- */
-static void warm_fixture(struct fixture *f)
-{
-    fixture_make(f);
-    for (int j = 0; j < 2; j++) {
-        f->v_igbt[1][j] *= 1.3;
-        f->v_diode[1][j] *= 1.3;
-        f->e_on[1][j] *= 1.3;
-        f->e_off[1][j] *= 1.3;
-        f->e_rr[1][j] *= 1.3;
-    }
-}
-
 static void run(const struct fixture *f, struct sm_result *result)
 {
     struct sm_faults faults;
@@ -67,7 +53,7 @@ Test(electrothermal, energy_balances_at_every_interface)
 {
     struct fixture f;
     struct sm_result result;
-    warm_fixture(&f);
+    fixture_warm(&f);
     f.module.lead_resistance = 0.4e-3;
     f.drive.cooling.other_heat = 170.0;
     f.drive.cooling.same_case_heat = 9.0;
@@ -100,7 +86,7 @@ Test(electrothermal, energy_balances_at_every_interface)
 Test(electrothermal, fast_cycle_equals_the_linear_system_solved_by_hand)
 {
     struct fixture f;
-    warm_fixture(&f);
+    fixture_warm(&f);
     f.drive.rating.base_frequency = 60.0;
     struct arena arena;
     arena_init(&arena);
@@ -177,7 +163,7 @@ Test(electrothermal, junction_rises_with_load_ambient_layer_switching_sink_and_v
         double last = 0.0;
         for (int s = 1; s <= 6; s++) {
             struct fixture f;
-            warm_fixture(&f);
+            fixture_warm(&f);
             knobs[k].turn(&f, 0.25 * s);
             const double t = hottest(&f);
             cr_assert(t > last, "%s, step %d: %g K after %g K", knobs[k].name, s, t, last);
@@ -222,7 +208,7 @@ Test(electrothermal, start_angle_does_not_matter_to_a_march_that_ends_at_the_sam
 {
     struct fixture f;
     struct sm_result result;
-    warm_fixture(&f);
+    fixture_warm(&f);
     run(&f, &result);
     const struct sm_point *p = &result.points[0];
     const double one = marched_highest(p, 0.0), other = marched_highest(p, PI / 6.0);
@@ -238,7 +224,7 @@ Test(electrothermal, narrower_panels_change_no_temperature_by_half_a_millikelvin
     for (int scheme = SM_MOD_SINE; scheme <= SM_MOD_CLAMPED; scheme++)
         for (double hz = 1.0; hz < 500.0; hz *= 3.0) {
             struct fixture f;
-            warm_fixture(&f);
+            fixture_warm(&f);
             f.drive.rating.modulation = scheme;
             f.foster_tau[0][0] = f.foster_tau[1][0] = 2e-3;
             struct arena arena;
@@ -307,7 +293,7 @@ Test(electrothermal, too_large_a_sink_resistance_is_thermal_runaway_and_no_error
 {
     struct fixture f;
     struct sm_result result;
-    warm_fixture(&f);
+    fixture_warm(&f);
     f.drive.cooling.rth_sa = 2.0;
     run(&f, &result);
     cr_assert(result.runaway && result.points[0].runaway);
@@ -319,7 +305,7 @@ Test(electrothermal, too_large_a_sink_resistance_is_thermal_runaway_and_no_error
 Test(electrothermal, a_held_sink_at_the_settled_temperature_changes_nothing)
 {
     struct fixture f;
-    warm_fixture(&f);
+    fixture_warm(&f);
     struct arena arena;
     arena_init(&arena);
     const struct stage stage = stage_of(&arena, &f, PANELS_WIDEST);

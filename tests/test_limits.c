@@ -13,19 +13,6 @@
 #define REQUIRED 15.0 /* K, the fixture's */
 #define CLOSE 1e-3    /* K  promised; the search stops at a tenth of it */
 
-/* Losses that follow temperature: 30 % higher at 150 than at 25 degC. */
-static void warm_fixture(struct fixture *f)
-{
-    fixture_make(f);
-    for (int j = 0; j < 2; j++) {
-        f->v_igbt[1][j] *= 1.3;
-        f->v_diode[1][j] *= 1.3;
-        f->e_on[1][j] *= 1.3;
-        f->e_off[1][j] *= 1.3;
-        f->e_rr[1][j] *= 1.3;
-    }
-}
-
 static void run(const struct fixture *f, struct sm_result *result)
 {
     sm_result_init(result);
@@ -103,7 +90,7 @@ Test(limits, the_margin_at_each_is_the_required_one_when_solved_again)
 {
     struct fixture f;
     struct sm_result result;
-    warm_fixture(&f);
+    fixture_warm(&f);
     run(&f, &result);
     cr_assert_gt(result.margin, REQUIRED);
     sm_result_release(&result);
@@ -123,7 +110,7 @@ Test(limits, the_margin_at_each_is_the_required_one_when_solved_again)
 Test(limits, a_case_without_enough_margin_has_the_same_limits_below_its_values)
 {
     struct fixture f;
-    warm_fixture(&f);
+    fixture_warm(&f);
     for (int id = 0; id < SM_LIMIT_LOWEST_OUTPUT; id++) {
         const struct sm_limit limit = limit_of(&f, (enum sm_limit_id)id);
         struct fixture hot = f;
@@ -148,7 +135,7 @@ Test(limits, each_moves_the_right_way)
         double last = -HUGE_VAL;
         for (double more = 6.0; more >= 0.0; more -= 2.0) { /* other heat falls */
             struct fixture f;
-            warm_fixture(&f);
+            fixture_warm(&f);
             f.drive.cooling.ambient = 345.0;
             f.drive.cooling.other_heat = 20.0 * more;
             const struct sm_limit limit = limit_of(&f, rows[k].id);
@@ -166,7 +153,7 @@ Test(limits, sink_resistance_is_told_as_typed_in_the_file)
 {
     struct fixture f;
     struct sm_result low, high;
-    warm_fixture(&f);
+    fixture_warm(&f);
     run(&f, &low);
     cr_assert_eq(sm_run_limits(&f.c, &low, NULL), SM_OK);
     f.drive.cooling.altitude = 3000.0;
@@ -195,14 +182,14 @@ Test(limits, ambient_is_now_s_plus_what_is_in_hand_where_losses_do_not_follow_te
 Test(limits, none_within_range_tells_which_side_of_it_the_margin_is_on)
 {
     struct fixture f;
-    warm_fixture(&f);
+    fixture_warm(&f);
     f.foster_r[0][0] = f.foster_r[1][0] = 1e-4; /* next to no junction, joint or switching */
     f.module.mounting.rth_cs.value = 1e-5;
     const struct sm_limit slow = limit_of(&f, SM_LIMIT_LOWEST_OUTPUT);
     cr_assert_eq(slow.state, SM_LIMIT_KEPT);
     NEAR(slow.low, 1.0, 0.0);
     NEAR(slow.high, 30.0, 0.0);
-    warm_fixture(&f);
+    fixture_warm(&f);
     f.drive.cooling.ambient = 420.0; /* the air alone is too hot */
     cr_assert_eq(limit_of(&f, SM_LIMIT_LOAD_CURRENT).state, SM_LIMIT_SHORT);
     cr_assert_eq(limit_of(&f, SM_LIMIT_SWITCHING).state, SM_LIMIT_SHORT);
@@ -213,7 +200,7 @@ Test(limits, none_within_range_tells_which_side_of_it_the_margin_is_on)
 Test(limits, the_layer_has_none_where_its_resistance_was_used_as_printed)
 {
     struct fixture f;
-    warm_fixture(&f);
+    fixture_warm(&f);
     f.module.mounting.rth_cs_conductivity.given = f.module.mounting.rth_cs_thickness.given = false;
     cr_assert_eq(limit_of(&f, SM_LIMIT_JOINT_THICKNESS).state, SM_LIMIT_NO_LAYER);
 }
@@ -224,7 +211,7 @@ Test(limits, the_zero_speed_hold_is_no_limit_of_an_output_down_to_one_hertz)
     for (double hz = 1.5; hz < 20.0; hz += 0.37) {
         struct fixture f;
         struct sm_result result;
-        warm_fixture(&f);
+        fixture_warm(&f);
         f.drive.load.torque = SM_TORQUE_FAN;
         f.foster_r[1][0] = f.module.diode_thermal.rth_jc = 1.2;
         f.frequencies[0] = hz;
@@ -239,7 +226,7 @@ Test(limits, the_zero_speed_hold_is_no_limit_of_an_output_down_to_one_hertz)
 Test(limits, the_lowest_output_has_none_below_one_hertz)
 {
     struct fixture f;
-    warm_fixture(&f);
+    fixture_warm(&f);
     f.frequencies[0] = 0.8;
     cr_assert_eq(limit_of(&f, SM_LIMIT_LOWEST_OUTPUT).state, SM_LIMIT_NO_RANGE);
 }
@@ -249,7 +236,7 @@ Test(limits, below_one_hertz_follow_the_zero_speed_hold)
 {
     struct fixture f;
     struct sm_result result;
-    warm_fixture(&f);
+    fixture_warm(&f);
     f.frequencies[0] = 0.5;
     f.drive.cooling.ambient = 290.0;
     run(&f, &result);
@@ -272,7 +259,7 @@ Test(limits, are_the_strictest_of_all_test_frequencies)
         const double hz[2] = { k % 2 == 0 ? 30.0 : 60.0, k % 2 == 0 ? 60.0 : 30.0 };
         struct fixture f;
         struct sm_result result;
-        warm_fixture(&f);
+        fixture_warm(&f);
         f.drive.load.torque = fan ? SM_TORQUE_FAN : SM_TORQUE_CONSTANT;
         if (fan) {
             f.drive.test.load = 0.5;
@@ -337,7 +324,7 @@ Test(limits, of_a_case_that_runs_away_are_told)
 {
     struct fixture f;
     struct sm_result result;
-    warm_fixture(&f);
+    fixture_warm(&f);
     f.drive.cooling.rth_sa = 2.0;
     run(&f, &result);
     cr_assert(result.runaway);
@@ -353,7 +340,7 @@ Test(limits, are_not_there_before_they_are_asked_for)
 {
     struct fixture f;
     struct sm_result result;
-    warm_fixture(&f);
+    fixture_warm(&f);
     run(&f, &result);
     for (int id = 0; id < SM_LIMIT_COUNT; id++)
         cr_assert_eq(result.limits[id].state, SM_LIMIT_NOT_COMPUTED);

@@ -7,11 +7,6 @@
 
 #include <criterion/criterion.h>
 
-static struct sm_optional known(double value)
-{
-    return (struct sm_optional){ .given = true, .value = value };
-}
-
 static struct sm_candidate one(enum sm_standing standing, struct sm_optional margin,
                                struct sm_optional price)
 {
@@ -24,13 +19,13 @@ Test(ranking, verdict_before_margin_before_price)
 {
     const struct sm_optional none = { .given = false };
     const struct sm_candidate sorted[] = {
-        one(SM_STANDING_APPROVE, known(16.0), none),
-        one(SM_STANDING_CONDITIONAL, known(50.0), none),
-        one(SM_STANDING_CONDITIONAL, known(20.0), known(10.0)),
-        one(SM_STANDING_CONDITIONAL, known(20.0), known(11.0)),
-        one(SM_STANDING_CONDITIONAL, known(20.0), none),
-        one(SM_STANDING_REJECT, known(-5.0), known(1.0)),
-        one(SM_STANDING_REJECT, none, known(1.0)),
+        one(SM_STANDING_APPROVE, sm_given(16.0), none),
+        one(SM_STANDING_CONDITIONAL, sm_given(50.0), none),
+        one(SM_STANDING_CONDITIONAL, sm_given(20.0), sm_given(10.0)),
+        one(SM_STANDING_CONDITIONAL, sm_given(20.0), sm_given(11.0)),
+        one(SM_STANDING_CONDITIONAL, sm_given(20.0), none),
+        one(SM_STANDING_REJECT, sm_given(-5.0), sm_given(1.0)),
+        one(SM_STANDING_REJECT, none, sm_given(1.0)),
         one(SM_STANDING_UNREADABLE, none, none),
     };
     const size_t n = sizeof sorted / sizeof sorted[0];
@@ -66,7 +61,7 @@ Test(ranking, a_set_costs_what_all_modules_of_the_drive_cost)
 {
     struct fixture f;
     fixture_make(&f);
-    f.module.price = known(40.0);
+    f.module.price = sm_given(40.0);
     f.drive.test.required_margin = 1.0;
     struct sm_candidate candidate;
     solve(&f, &candidate);
@@ -78,7 +73,7 @@ Test(ranking, nothing_is_paid_per_kelvin_where_no_kelvin_is_above_the_required_m
 {
     struct fixture f;
     fixture_make(&f);
-    f.module.price = known(40.0);
+    f.module.price = sm_given(40.0);
     f.drive.test.required_margin = 99.0;
     struct sm_candidate candidate;
     solve(&f, &candidate);

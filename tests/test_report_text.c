@@ -14,21 +14,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-static struct sm_text sheet_of(const struct sample *s, bool utf8)
-{
-    struct sm_text text;
-    const struct sm_style style = { .utf8 = utf8, .width = 80 };
-    sm_text_init(&text);
-    cr_assert_eq(sm_report_check(&s->c, &s->result, SM_FORMAT_TEXT, &style, &text, NULL), SM_OK);
-    cr_assert_not_null(text.data);
-    return text;
-}
-
-static void contains(const struct sm_text *text, const char *expected)
-{
-    cr_expect_not_null(strstr(text->data, expected), "'%s' is not in:\n%s", expected, text->data);
-}
-
 static void lines_fit(const char *text, int width)
 {
     while (*text != '\0') {
@@ -45,13 +30,13 @@ Test(report_text, the_verdict_stands_first_with_the_part_and_the_drive)
 {
     struct sample s;
     sample_make(&s);
-    struct sm_text text = sheet_of(&s, false);
+    struct sm_text text = sample_sheet(&s, false);
     cr_expect_eq(strncmp(text.data, "CONDITIONAL ", 12), 0);
     const char *end = strchr(text.data, '\n');
     cr_expect_not_null(strstr(text.data, "HB-150-12 for Roller table 4\n"));
     cr_expect_eq(end - text.data, 80, "the first line fills the width");
-    contains(&text,
-             "the smallest margin is 37.4 K at 30 Hz, set by\n  the IGBT; 15 K must be left");
+    text_contains(&text,
+                  "the smallest margin is 37.4 K at 30 Hz, set by\n  the IGBT; 15 K must be left");
     sm_text_release(&text);
 }
 
@@ -59,10 +44,10 @@ Test(report_text, a_conditional_sheet_counts_and_lists_what_a_person_must_settle
 {
     struct sample s;
     sample_make(&s);
-    struct sm_text text = sheet_of(&s, false);
-    contains(&text, "3 points have to be settled by a person first");
-    contains(&text, "\n  [ ] bus voltage while braking");
-    contains(&text, "\n  [ ] coverage is 90 %");
+    struct sm_text text = sample_sheet(&s, false);
+    text_contains(&text, "3 points have to be settled by a person first");
+    text_contains(&text, "\n  [ ] bus voltage while braking");
+    text_contains(&text, "\n  [ ] coverage is 90 %");
     sm_text_release(&text);
 }
 
@@ -70,13 +55,13 @@ Test(report_text, no_line_is_wider_than_the_page_in_either_spelling)
 {
     struct sample s;
     sample_make(&s);
-    struct sm_text ascii = sheet_of(&s, false);
-    struct sm_text utf8 = sheet_of(&s, true);
+    struct sm_text ascii = sample_sheet(&s, false);
+    struct sm_text utf8 = sample_sheet(&s, true);
     lines_fit(ascii.data, 80);
     lines_fit(utf8.data, 80);
     cr_expect(is_ascii(ascii.data));
-    contains(&utf8, "\u00b0C");
-    contains(&ascii, "degC");
+    text_contains(&utf8, "\u00b0C");
+    text_contains(&ascii, "degC");
     sm_text_release(&ascii);
     sm_text_release(&utf8);
 }
@@ -88,9 +73,9 @@ Test(report_text, sixteen_frequencies_and_long_names_still_fit)
     sample_points(&s, SAMPLE_POINTS);
     memset(s.part, 'x', sizeof s.part - 1);
     memset(s.name, 'y', sizeof s.name - 1);
-    struct sm_text text = sheet_of(&s, false);
+    struct sm_text text = sample_sheet(&s, false);
     lines_fit(text.data, 80);
-    contains(&text, " 480 Hz ");
+    text_contains(&text, " 480 Hz ");
     sm_text_release(&text);
 }
 
@@ -99,11 +84,11 @@ Test(report_text, foreign_letters_and_wide_scripts_keep_the_page)
     struct sample s;
     sample_make(&s);
     (void)snprintf(s.name, sizeof s.name, "S\u00e4ge \u5de5\u5834 e\u0301 \u4e00\u4e8c\u4e09");
-    struct sm_text utf8 = sheet_of(&s, true);
-    struct sm_text ascii = sheet_of(&s, false);
+    struct sm_text utf8 = sample_sheet(&s, true);
+    struct sm_text ascii = sample_sheet(&s, false);
     lines_fit(utf8.data, 80);
     cr_expect(is_ascii(ascii.data));
-    contains(&ascii, "Saege ?? e ???");
+    text_contains(&ascii, "Saege ?? e ???");
     sm_text_release(&utf8);
     sm_text_release(&ascii);
 }
@@ -112,13 +97,13 @@ Test(report_text, the_kelvins_stand_as_numbers_and_as_a_bar)
 {
     struct sample s;
     sample_make(&s);
-    struct sm_text text = sheet_of(&s, false);
+    struct sm_text text = sample_sheet(&s, false);
     /* from the sample: sink 68.3 - 40, joint 76 - 68.3, mean 99.4 - 76, peak 112.6 - 99.4 */
-    contains(&text, "30  IGBT      40.0  28.3    7.7      23.4     13.2     112.6  150.0\n");
-    contains(&text, "30  diode     40.0  28.3    9.2      12.0     10.1      99.6  150.0\n");
-    contains(&text, "sink over ambient        28.3 K  |#");
-    contains(&text, "margin left              37.4 K  |");
-    contains(&text, "margin required          15.0 K  |");
+    text_contains(&text, "30  IGBT      40.0  28.3    7.7      23.4     13.2     112.6  150.0\n");
+    text_contains(&text, "30  diode     40.0  28.3    9.2      12.0     10.1      99.6  150.0\n");
+    text_contains(&text, "sink over ambient        28.3 K  |#");
+    text_contains(&text, "margin left              37.4 K  |");
+    text_contains(&text, "margin required          15.0 K  |");
     sm_text_release(&text);
 }
 
@@ -127,7 +112,7 @@ Test(report_text, the_bars_tile_the_way_from_ambient_to_the_limit)
 {
     struct sample s;
     sample_make(&s);
-    struct sm_text text = sheet_of(&s, false);
+    struct sm_text text = sample_sheet(&s, false);
     const char *p = strstr(text.data, "sink over ambient");
     cr_assert_not_null(p);
     size_t reached = 0;
@@ -152,10 +137,10 @@ Test(report_text, a_junction_over_the_limit_is_shown_as_such)
     point->chip[SM_IGBT].tvj_max = 273.15 + 156.5;
     point->chip[SM_IGBT].margin = point->margin = -6.5;
     s.result.margin = -6.5;
-    struct sm_text text = sheet_of(&s, false);
-    contains(&text, "OVER THE LIMIT            6.5 K  |");
-    contains(&text, "!");
-    contains(&text, "-6.5      15.0  IGBT    SHORT");
+    struct sm_text text = sample_sheet(&s, false);
+    text_contains(&text, "OVER THE LIMIT            6.5 K  |");
+    text_contains(&text, "!");
+    text_contains(&text, "-6.5      15.0  IGBT    SHORT");
     sm_text_release(&text);
 }
 
@@ -163,12 +148,12 @@ Test(report_text, losses_are_told_per_switch_module_and_drive)
 {
     struct sample s;
     sample_make(&s);
-    struct sm_text text = sheet_of(&s, false);
+    struct sm_text text = sample_sheet(&s, false);
     /* half-bridge: 2 switches; 3 modules: 61.12 W, 122.2 W, 366.7 W */
-    contains(&text, "IGBT conduction       61.1   122.2  366.7");
-    contains(&text, "diode recovery        12.4    24.8   74.4");
-    contains(&text, "others on the sink       -       -  120.0");
-    contains(&text, "283.8  971.2");
+    text_contains(&text, "IGBT conduction       61.1   122.2  366.7");
+    text_contains(&text, "diode recovery        12.4    24.8   74.4");
+    text_contains(&text, "others on the sink       -       -  120.0");
+    text_contains(&text, "283.8  971.2");
     sm_text_release(&text);
 }
 
@@ -177,12 +162,12 @@ Test(report_text, runaway_has_no_temperatures_and_says_so)
     struct sample s;
     sample_make(&s);
     sample_run_away(&s);
-    struct sm_text text = sheet_of(&s, false);
+    struct sm_text text = sample_sheet(&s, false);
     cr_expect_eq(strncmp(text.data, "REJECT ", 7), 0);
-    contains(&text, "Rejected: thermal runaway at 30 Hz");
-    contains(&text, "runaway\n");
+    text_contains(&text, "Rejected: thermal runaway at 30 Hz");
+    text_contains(&text, "runaway\n");
     cr_expect_null(strstr(text.data, "30 Hz, IGBT"), "no bars where nothing settled");
-    contains(&text, "60 Hz, IGBT");
+    text_contains(&text, "60 Hz, IGBT");
     lines_fit(text.data, 80);
     sm_text_release(&text);
 }
@@ -199,13 +184,13 @@ Test(report_text, the_reason_that_weighs_most_stands_first_and_each_stands_once)
                                      .text = "diode" };
     s.result.reasons = (struct sm_notes){ .list = s.reasons, .count = 2 };
     s.result.verdict = SM_REJECT;
-    struct sm_text text = sheet_of(&s, false);
-    contains(&text, "Rejected: margin 7 K at 60 Hz");
-    contains(&text, "\n  - margin 12 K at 30 Hz");
+    struct sm_text text = sample_sheet(&s, false);
+    text_contains(&text, "Rejected: margin 7 K at 60 Hz");
+    text_contains(&text, "\n  - margin 12 K at 30 Hz");
     sm_text_release(&text);
     s.reasons[1] = (struct sm_note){ .id = SM_NOTE_REASON_RUNAWAY, .value = { 60.0 } };
-    text = sheet_of(&s, false);
-    contains(&text, "Rejected: thermal runaway at 60 Hz");
+    text = sample_sheet(&s, false);
+    text_contains(&text, "Rejected: thermal runaway at 60 Hz");
     sm_text_release(&text);
 }
 
@@ -213,14 +198,14 @@ Test(report_text, every_caution_and_a_place_to_sign_are_on_the_sheet)
 {
     struct sample s;
     sample_make(&s);
-    struct sm_text text = sheet_of(&s, false);
+    struct sm_text text = sample_sheet(&s, false);
     for (size_t i = 0; i < word_caution_count(); i++) {
         char start[24];
         (void)snprintf(start, sizeof start, "  - %.16s", word_caution(i));
-        contains(&text, start);
+        text_contains(&text, start);
     }
-    contains(&text, "Name ____");
-    contains(&text, "Date ____");
+    text_contains(&text, "Name ____");
+    text_contains(&text, "Date ____");
     sm_text_release(&text);
 }
 
@@ -228,7 +213,7 @@ Test(report_text, overload_hold_and_limits_are_told_once_they_are_computed)
 {
     struct sample s;
     sample_make(&s);
-    struct sm_text before = sheet_of(&s, false);
+    struct sm_text before = sample_sheet(&s, false);
     cr_expect_null(strstr(before.data, "zero-speed hold"));
     s.result.hold = (struct sm_hold){
         .current = 108.9, .tvj = { 273.15 + 130.0, 273.15 + 121.0 }, .t_sink = 340.0, .margin = 20.0
@@ -240,12 +225,12 @@ Test(report_text, overload_hold_and_limits_are_told_once_they_are_computed)
         (struct sm_limit){ .state = SM_LIMIT_FOUND, .value = 273.15 + 61.5, .set_by_hz = 30.0 };
     s.result.limits[SM_LIMIT_RTH_SA] =
         (struct sm_limit){ .state = SM_LIMIT_SHORT, .low = 1e-5, .high = 100.0 };
-    struct sm_text after = sheet_of(&s, false);
-    contains(&after, "zero-speed hold, 108.9 A peak");
-    contains(&after, "130.0     20.0  IGBT  for good\n");
-    contains(&after, "overload at 30 Hz");
-    contains(&after, "61.5 degC  30 Hz, IGBT\n");
-    contains(&after, "none within 1e-05 K/W");
+    struct sm_text after = sample_sheet(&s, false);
+    text_contains(&after, "zero-speed hold, 108.9 A peak");
+    text_contains(&after, "130.0     20.0  IGBT  for good\n");
+    text_contains(&after, "overload at 30 Hz");
+    text_contains(&after, "61.5 degC  30 Hz, IGBT\n");
+    text_contains(&after, "none within 1e-05 K/W");
     lines_fit(after.data, 80);
     sm_text_release(&before);
     sm_text_release(&after);

@@ -8,31 +8,16 @@
 
 #include <string.h>
 
-static struct sm_text sheet_of(const struct sample *s, bool utf8)
-{
-    struct sm_text text;
-    const struct sm_style style = { .utf8 = utf8, .width = 80 };
-    sm_text_init(&text);
-    cr_assert_eq(sm_report_check(&s->c, &s->result, SM_FORMAT_TEXT, &style, &text, NULL), SM_OK);
-    cr_assert_not_null(text.data);
-    return text;
-}
-
-static void contains(const struct sm_text *text, const char *expected)
-{
-    cr_expect_not_null(strstr(text->data, expected), "'%s' is not in:\n%s", expected, text->data);
-}
-
 Test(sheet_fit, what_was_checked_has_its_numbers_and_its_reason_below)
 {
     struct sample s;
     sample_make(&s);
-    struct sm_text text = sheet_of(&s, false);
+    struct sm_text text = sample_sheet(&s, false);
     /* 712.4 V / 1200 V = 59.37 % */
-    contains(&text, "bus voltage against blocking voltage  pass    712.4 V   <= 780 V\n"
-                    "      the highest bus is 59.37 % of V_CES 1200 V; ");
-    contains(&text, "dead time                             warn       3 us  >= 2.5 us\n"
-                    "      dead time: 3 us against the 2.5 us needed, ");
+    text_contains(&text, "bus voltage against blocking voltage  pass    712.4 V   <= 780 V\n"
+                         "      the highest bus is 59.37 % of V_CES 1200 V; ");
+    text_contains(&text, "dead time                             warn       3 us  >= 2.5 us\n"
+                         "      dead time: 3 us against the 2.5 us needed, ");
     sm_text_release(&text);
 }
 
@@ -47,21 +32,21 @@ Test(sheet_fit, a_value_below_its_range_is_told_as_such)
                                  .value = { true, 2.5 },
                                  .limit = { true, 3.0 },
                                  .why = { .id = SM_NOTE_SCREW_TORQUE_FAIL } };
-    struct sm_text text = sheet_of(&s, false);
-    contains(&text, "fail    2.5 N.m   >= 3 N.m\n");
+    struct sm_text text = sample_sheet(&s, false);
+    text_contains(&text, "fail    2.5 N.m   >= 3 N.m\n");
     sm_text_release(&text);
     torque->value.value = 5.5;
     torque->limit.value = 5.0;
-    text = sheet_of(&s, false);
-    contains(&text, "fail    5.5 N.m   <= 5 N.m\n");
+    text = sample_sheet(&s, false);
+    text_contains(&text, "fail    5.5 N.m   <= 5 N.m\n");
     sm_text_release(&text);
     *torque = (struct sm_check){ .id = SM_CHECK_SCREW_TORQUE,
                                  .result = SM_CHECK_CONFIRMED,
                                  .value = { true, 2.5 },
                                  .limit = { true, 3.0 },
                                  .why = { .id = SM_NOTE_CONFIRMED_AGAINST } };
-    text = sheet_of(&s, false);
-    contains(&text, "confirmed  2.5 N.m   >= 3 N.m\n");
+    text = sample_sheet(&s, false);
+    text_contains(&text, "confirmed  2.5 N.m   >= 3 N.m\n");
     sm_text_release(&text);
 }
 
@@ -69,9 +54,10 @@ Test(sheet_fit, what_was_not_checked_names_the_key_that_is_missing)
 {
     struct sample s;
     sample_make(&s);
-    struct sm_text text = sheet_of(&s, false);
-    contains(&text, "Not checked: the files do not give what it takes");
-    contains(&text, "\n  [ ] isolation test voltage: module file [module] isolation_voltage\n");
+    struct sm_text text = sample_sheet(&s, false);
+    text_contains(&text, "Not checked: the files do not give what it takes");
+    text_contains(&text,
+                  "\n  [ ] isolation test voltage: module file [module] isolation_voltage\n");
     sm_text_release(&text);
 }
 
@@ -80,7 +66,7 @@ Test(sheet_fit, what_asks_for_the_part_in_hand_stands_apart_with_what_to_look_at
     struct sample s;
     sample_make(&s);
     s.conditions[1] = (struct sm_note){ .id = SM_NOTE_HAND_OUTLINE };
-    struct sm_text text = sheet_of(&s, false);
+    struct sm_text text = sample_sheet(&s, false);
     const char *story = strstr(text.data, "[ ] bus voltage while braking");
     const char *head = strstr(text.data, "With the part in hand.");
     const char *outline = strstr(text.data, "[ ] outline and holes: does it bolt on?");
@@ -97,8 +83,8 @@ Test(sheet_fit, a_confirmed_row_is_told_as_the_signers)
     s.result.checks[SM_CHECK_OUTLINE] = (struct sm_check){ .id = SM_CHECK_OUTLINE,
                                                            .result = SM_CHECK_CONFIRMED,
                                                            .why = { .id = SM_NOTE_CONFIRMED } };
-    struct sm_text text = sheet_of(&s, false);
-    contains(&text, "outline and holes                     confirmed ");
-    contains(&text, "\n      confirmed by the person who signs\n");
+    struct sm_text text = sample_sheet(&s, false);
+    text_contains(&text, "outline and holes                     confirmed ");
+    text_contains(&text, "\n      confirmed by the person who signs\n");
     sm_text_release(&text);
 }

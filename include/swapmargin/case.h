@@ -26,6 +26,15 @@ struct sm_optional {
     double value; /* SI; 0 when absent */
 };
 
+/* A value that is there. */
+static inline struct sm_optional sm_given(double value)
+{
+    struct sm_optional given;
+    given.given = true;
+    given.value = value;
+    return given;
+}
+
 /* One row "key @ at = values": a curve at a temperature (K), a power factor at a frequency (Hz). */
 struct sm_row {
     double at;

@@ -55,6 +55,12 @@ void sm_candidate_of(const struct sm_case *c, const struct sm_result *result,
 /* A candidate whose module file cannot be read. */
 void sm_candidate_unreadable(struct sm_candidate *candidate);
 
+/* Whether a candidate can be used: approve, and conditional unless strict. */
+bool sm_standing_usable(enum sm_standing standing, bool strict);
+
+/* Below 0 when a stands before b, absent values last: the smaller first, for sign -1 the larger. */
+int sm_optional_order(struct sm_optional a, struct sm_optional b, double sign);
+
 /* Below 0 when a stands before b: approve, conditional, reject, unreadable; then the larger margin
  * (absent last), then the lower price (absent last).  0 when these are alike: the caller
  * decides by file name. */

@@ -41,7 +41,6 @@ struct sm_joint_study {
     struct sm_optional max_thickness;    /* m        at the conductivity and coverage given */
     struct sm_optional min_coverage;     /* 1        at the thickness and conductivity given */
     struct sm_optional min_conductivity; /* W/(m.K)  at the thickness and coverage given */
-    bool any_layer;                      /* even the thickest searched, 5 mm, keeps the margin */
 
     struct sm_optional base_area; /* m2  of one module */
     struct sm_optional

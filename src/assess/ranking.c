@@ -1,11 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "swapmargin/compare.h"
 
-static struct sm_optional known(double value)
-{
-    return (struct sm_optional){ .given = true, .value = value };
-}
-
 /* What a kelvin above the required margin costs; nothing where there is none above it. */
 static void price_it(const struct sm_case *c, const struct sm_result *result,
                      struct sm_candidate *candidate)
@@ -13,10 +8,10 @@ static void price_it(const struct sm_case *c, const struct sm_result *result,
     candidate->price = c->module->price;
     if (!candidate->price.given)
         return;
-    candidate->price_set = known(candidate->price.value * result->module_count);
+    candidate->price_set = sm_given(candidate->price.value * result->module_count);
     const double above = result->margin - c->drive->test.required_margin;
     if (!result->runaway && above > 0.0)
-        candidate->price_per_kelvin = known(candidate->price_set.value / above);
+        candidate->price_per_kelvin = sm_given(candidate->price_set.value / above);
 }
 
 void sm_candidate_of(const struct sm_case *c, const struct sm_result *result,
@@ -33,11 +28,11 @@ void sm_candidate_of(const struct sm_case *c, const struct sm_result *result,
         const struct sm_point *point = &result->points[i];
         candidate->points[i].output_hz = point->output_hz;
         if (!point->runaway)
-            candidate->points[i].margin = known(point->margin);
+            candidate->points[i].margin = sm_given(point->margin);
     }
     if (!result->runaway) {
-        candidate->margin = known(result->margin);
-        candidate->losses = known(worst->module_heat * result->module_count);
+        candidate->margin = sm_given(result->margin);
+        candidate->losses = sm_given(worst->module_heat * result->module_count);
     }
     price_it(c, result, candidate);
 }
@@ -47,8 +42,12 @@ void sm_candidate_unreadable(struct sm_candidate *candidate)
     *candidate = (struct sm_candidate){ .standing = SM_STANDING_UNREADABLE };
 }
 
-/* Absent values stand last; sign 1: the smaller first, -1: the larger. */
-static int optional_order(struct sm_optional a, struct sm_optional b, double sign)
+bool sm_standing_usable(enum sm_standing standing, bool strict)
+{
+    return standing == SM_STANDING_APPROVE || (standing == SM_STANDING_CONDITIONAL && !strict);
+}
+
+int sm_optional_order(struct sm_optional a, struct sm_optional b, double sign)
 {
     if (a.given != b.given)
         return a.given ? -1 : 1;
@@ -60,8 +59,8 @@ int sm_candidate_order(const struct sm_candidate *a, const struct sm_candidate *
 {
     if (a->standing != b->standing)
         return a->standing < b->standing ? -1 : 1;
-    const int margin = optional_order(a->margin, b->margin, -1.0);
-    return margin != 0 ? margin : optional_order(a->price, b->price, 1.0);
+    const int margin = sm_optional_order(a->margin, b->margin, -1.0);
+    return margin != 0 ? margin : sm_optional_order(a->price, b->price, 1.0);
 }
 
 static size_t newly_covered(const bool *covers, size_t n_drives, const bool *covered)

@@ -68,3 +68,22 @@ enum sm_status case_files_assemble(const struct case_files *files, struct sm_cas
     return sm_case_assemble(&files->drive, &files->module,
                             files->has_original ? &files->original : NULL, c, faults);
 }
+
+enum sm_status case_files_run(const struct options *options, const struct sm_style *style,
+                              struct answer *answer, struct sm_faults *faults,
+                              case_function *function)
+{
+    struct case_files files;
+    struct sm_case c;
+    case_files_init(&files);
+    answer->reads_operands = true;
+    enum sm_status status = case_files_load(options, &files, faults);
+    if (status == SM_OK) {
+        status = case_files_assemble(&files, &c, faults);
+    }
+    if (status == SM_OK) {
+        status = function(&files, &c, options, style, answer, faults);
+    }
+    case_files_release(&files);
+    return status;
+}

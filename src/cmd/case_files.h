@@ -5,7 +5,7 @@
 #ifndef SWAPMARGIN_CMD_CASE_FILES_H
 #define SWAPMARGIN_CMD_CASE_FILES_H
 
-#include "cmd/options.h"
+#include "cmd/commands.h"
 #include "swapmargin/input.h"
 
 struct case_files {
@@ -31,5 +31,15 @@ enum sm_status case_files_assemble(const struct case_files *files, struct sm_cas
                                    struct sm_faults *faults);
 
 void case_files_release(struct case_files *files);
+
+/* What a command does with a case that was read and put together. */
+typedef enum sm_status case_function(const struct case_files *files, const struct sm_case *c,
+                                     const struct options *options, const struct sm_style *style,
+                                     struct answer *answer, struct sm_faults *faults);
+
+/* A command that works on one case: reads and assembles it, runs the function, lets go of it. */
+enum sm_status case_files_run(const struct options *options, const struct sm_style *style,
+                              struct answer *answer, struct sm_faults *faults,
+                              case_function *function);
 
 #endif

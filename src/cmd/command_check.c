@@ -10,24 +10,20 @@ static enum exit_code verdict_code(enum sm_verdict verdict, bool strict)
     return yes ? EXIT_CODE_YES : EXIT_CODE_NO;
 }
 
-static enum sm_status check_run(const struct case_files *files, const struct options *options,
-                                const struct sm_style *style, struct answer *answer,
-                                struct sm_faults *faults)
+static enum sm_status check_run(const struct case_files *files, const struct sm_case *c,
+                                const struct options *options, const struct sm_style *style,
+                                struct answer *answer, struct sm_faults *faults)
 {
-    struct sm_case c;
     struct sm_result result;
-    enum sm_status status = case_files_assemble(files, &c, faults);
-    if (status != SM_OK) {
-        return status;
-    }
+    (void)files;
     sm_result_init(&result);
-    status = sm_run(&c, &result, faults);
+    enum sm_status status = sm_run(c, &result, faults);
     if (status == SM_OK) {
-        status = sm_run_limits(&c, &result, faults);
+        status = sm_run_limits(c, &result, faults);
     }
     if (status == SM_OK) {
         answer->code = verdict_code(result.verdict, options->given[OPTION_STRICT]);
-        status = sm_report_check(&c, &result, options->format, style, &answer->text, faults);
+        status = sm_report_check(c, &result, options->format, style, &answer->text, faults);
     }
     sm_result_release(&result);
     return status;
@@ -36,13 +32,5 @@ static enum sm_status check_run(const struct case_files *files, const struct opt
 enum sm_status command_check(const struct options *options, const struct sm_style *style,
                              struct answer *answer, struct sm_faults *faults)
 {
-    struct case_files files;
-    case_files_init(&files);
-    answer->reads_operands = true;
-    enum sm_status status = case_files_load(options, &files, faults);
-    if (status == SM_OK) {
-        status = check_run(&files, options, style, answer, faults);
-    }
-    case_files_release(&files);
-    return status;
+    return case_files_run(options, style, answer, faults, check_run);
 }

@@ -66,11 +66,6 @@ static struct comparing *comparing_make(void)
     return all;
 }
 
-static enum sm_status no_memory(struct sm_faults *faults)
-{
-    return sm_fault_add(faults, SM_ERR_MEMORY, NULL, PROGRAM_NAME ": out of memory");
-}
-
 /* ---------------------------------------------------------------- reading */
 
 static enum sm_status drives_load(struct comparing *all, const struct options *options,
@@ -82,7 +77,7 @@ static enum sm_status drives_load(struct comparing *all, const struct options *o
     }
     all->drives = calloc(all->drive_files.n, sizeof *all->drives);
     if (!all->drives) {
-        return no_memory(faults);
+        return memory_fault(faults);
     }
     for (; all->n_drives < all->drive_files.n; all->n_drives++) {
         struct sm_drive *drive = &all->drives[all->n_drives];
@@ -96,7 +91,7 @@ static enum sm_status drives_load(struct comparing *all, const struct options *o
         const struct sm_list *tested = &all->drives[d].test.frequencies;
         for (size_t i = 0; i < tested->n; i++) {
             if (!frequency_keep(&all->hz, &all->output.about.n_hz, tested->v[i])) {
-                return no_memory(faults);
+                return memory_fault(faults);
             }
         }
     }
@@ -168,7 +163,7 @@ static enum sm_status candidates_run(struct comparing *all, bool several, struct
         all->cells = calloc(all->module_files.n * all->n_drives, sizeof *all->cells);
         all->parts = calloc(all->module_files.n, sizeof *all->parts);
         if (!all->cells || !all->parts) {
-            return no_memory(faults);
+            return memory_fault(faults);
         }
         job.cells = all->cells;
         job.parts = all->parts;
@@ -189,7 +184,7 @@ static enum sm_status best_find(struct comparing *all, struct sm_faults *faults)
     struct compare_output *output = &all->output;
     all->best = calloc(all->n_drives, sizeof *all->best);
     if (!all->best) {
-        return no_memory(faults);
+        return memory_fault(faults);
     }
     for (size_t d = 0; d < all->n_drives; d++) {
         candidate_init(&all->best[d].candidate);
@@ -197,7 +192,7 @@ static enum sm_status best_find(struct comparing *all, struct sm_faults *faults)
     }
     for (size_t i = 0; i < output->rows.n; i++) {
         const struct row_key *key = &output->rows.key[i];
-        if (key->rank != 1 || key->standing >= SM_STANDING_REJECT) {
+        if (key->rank != 1 || !sm_standing_usable(key->standing, false)) {
             continue;
         }
         const enum sm_status status =
@@ -229,12 +224,10 @@ static enum sm_status stock_find(struct comparing *all, bool strict, struct sm_f
     if (!covers || !chosen || !all->stock) {
         free(covers);
         free(chosen);
-        return no_memory(faults);
+        return memory_fault(faults);
     }
     for (size_t i = 0; i < n_modules * n; i++) {
-        const enum sm_standing standing = all->cells[i].standing;
-        covers[i] =
-            standing == SM_STANDING_APPROVE || (standing == SM_STANDING_CONDITIONAL && !strict);
+        covers[i] = sm_standing_usable(all->cells[i].standing, strict);
     }
     size_t *gain = chosen + n_modules;
     const size_t count =
@@ -325,7 +318,7 @@ enum sm_status command_compare(const struct options *options, const struct sm_st
 {
     struct comparing *all = comparing_make();
     if (!all) {
-        return no_memory(faults);
+        return memory_fault(faults);
     }
     answer->reads_operands = true;
     answer->rest.context = &all->output;

@@ -18,11 +18,13 @@ static enum sm_status list_run(const struct sm_case *c, const struct options *op
     return status;
 }
 
-static enum sm_status explain_run(const struct sm_case *c, const struct options *options,
-                                  const struct sm_style *style, struct answer *answer,
-                                  struct sm_faults *faults)
+static enum sm_status explain_run(const struct case_files *files, const struct sm_case *c,
+                                  const struct options *options, const struct sm_style *style,
+                                  struct answer *answer, struct sm_faults *faults)
 {
     struct sm_explanation explanation;
+    (void)files;
+    answer->code = EXIT_CODE_YES;
     if (options->n_operands < 3) {
         return list_run(c, options, style, answer, faults);
     }
@@ -38,18 +40,5 @@ static enum sm_status explain_run(const struct sm_case *c, const struct options 
 enum sm_status command_explain(const struct options *options, const struct sm_style *style,
                                struct answer *answer, struct sm_faults *faults)
 {
-    struct case_files files;
-    struct sm_case c;
-    case_files_init(&files);
-    answer->reads_operands = true;
-    answer->code = EXIT_CODE_YES;
-    enum sm_status status = case_files_load(options, &files, faults);
-    if (status == SM_OK) {
-        status = case_files_assemble(&files, &c, faults);
-    }
-    if (status == SM_OK) {
-        status = explain_run(&c, options, style, answer, faults);
-    }
-    case_files_release(&files);
-    return status;
+    return case_files_run(options, style, answer, faults, explain_run);
 }

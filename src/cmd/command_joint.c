@@ -16,24 +16,19 @@ static struct sm_joint_compound *compounds_make(const struct sm_tables *tables)
     return list;
 }
 
-static enum sm_status joint_run(const struct case_files *files, const struct options *options,
-                                const struct sm_style *style, struct answer *answer,
-                                struct sm_faults *faults)
+static enum sm_status joint_run(const struct case_files *files, const struct sm_case *c,
+                                const struct options *options, const struct sm_style *style,
+                                struct answer *answer, struct sm_faults *faults)
 {
-    struct sm_case c;
     struct sm_joint_study study;
-    enum sm_status status = case_files_assemble(files, &c, faults);
-    if (status != SM_OK) {
-        return status;
-    }
     struct sm_joint_compound *compounds = compounds_make(&files->tables);
     if (!compounds) {
-        return sm_fault_add(faults, SM_ERR_MEMORY, NULL, PROGRAM_NAME ": out of memory");
+        return memory_fault(faults);
     }
     sm_joint_init(&study);
-    status = sm_joint(&c, compounds, files->tables.n_compounds, &study, faults);
+    enum sm_status status = sm_joint(c, compounds, files->tables.n_compounds, &study, faults);
     if (status == SM_OK) {
-        const struct joint_page page = { &c, &study, compounds };
+        const struct joint_page page = { c, &study, compounds };
         answer->code = joint_keeps(&page) ? EXIT_CODE_YES : EXIT_CODE_NO;
         status = report_joint(&page, options->format, style, &answer->text, faults);
     }
@@ -45,13 +40,5 @@ static enum sm_status joint_run(const struct case_files *files, const struct opt
 enum sm_status command_joint(const struct options *options, const struct sm_style *style,
                              struct answer *answer, struct sm_faults *faults)
 {
-    struct case_files files;
-    case_files_init(&files);
-    answer->reads_operands = true;
-    enum sm_status status = case_files_load(options, &files, faults);
-    if (status == SM_OK) {
-        status = joint_run(&files, options, style, answer, faults);
-    }
-    case_files_release(&files);
-    return status;
+    return case_files_run(options, style, answer, faults, joint_run);
 }

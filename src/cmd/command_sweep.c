@@ -28,19 +28,6 @@ static bool option_needed(const struct options *options, enum option_id id,
     return options->value[id] != NULL;
 }
 
-/* Which of `count` words an option's value is; `count` with a fault for none of them. */
-static size_t word_read(const char *typed, const char *what, const char *const *words, size_t count,
-                        struct sm_faults *faults)
-{
-    for (size_t i = 0; i < count; i++) {
-        if (strcmp(typed, words[i]) == 0) {
-            return i;
-        }
-    }
-    (void)options_unknown(faults, what, typed, words, count);
-    return count;
-}
-
 static bool over_read(const struct options *options, enum sm_sweep_over *over,
                       struct sm_faults *faults)
 {
@@ -51,8 +38,8 @@ static bool over_read(const struct options *options, enum sm_sweep_over *over,
     if (!option_needed(options, OPTION_OVER, faults)) {
         return false;
     }
-    const size_t i =
-        word_read(options->value[OPTION_OVER], "cannot sweep over", words, SM_SWEEP_COUNT, faults);
+    const size_t i = options_word(faults, "cannot sweep over", options->value[OPTION_OVER], words,
+                                  SM_SWEEP_COUNT);
     *over = (enum sm_sweep_over)i;
     return i < SM_SWEEP_COUNT;
 }
@@ -89,7 +76,7 @@ static void spacing_read(const struct options *options, bool *logarithmic, struc
 {
     static const char *const words[] = { "even", "log" };
     const char *typed = options->value[OPTION_SPACING];
-    *logarithmic = typed && word_read(typed, "unknown spacing", words, 2, faults) == 1;
+    *logarithmic = typed && options_word(faults, "unknown spacing", typed, words, 2) == 1;
 }
 
 /* What of a plan can be read without the files. */

@@ -65,7 +65,7 @@ static enum sm_status candidate_keep(struct merged *merged, struct compare_rows 
         kept = frequency_keep(&merged->hz, &merged->n_hz, candidate->numbers.points[i].output_hz);
     }
     if (!kept) {
-        return sm_fault_add(faults, SM_ERR_MEMORY, NULL, PROGRAM_NAME ": out of memory");
+        return memory_fault(faults);
     }
     const struct row_key key = row_key_of(&candidate->numbers, file, drive);
     return compare_rows_add(rows, &key, line, strlen(line), faults);
@@ -86,8 +86,8 @@ static enum sm_status line_keep(struct merged *merged, struct compare_rows *rows
     } else {
         (void)json_object_del(object, "rank");
         char *text = json_dumps(object, JSON_COMPACT | JSON_REAL_PRECISION(JSON_VALUE_DIGITS));
-        status = text ? candidate_keep(merged, rows, &candidate, text, faults)
-                      : sm_fault_add(faults, SM_ERR_MEMORY, NULL, PROGRAM_NAME ": out of memory");
+        status =
+            text ? candidate_keep(merged, rows, &candidate, text, faults) : memory_fault(faults);
         free(text);
     }
     json_decref(object);

@@ -53,13 +53,8 @@ static void order_read(const char *text, struct compare_options *out, struct sm_
         [ORDER_RANK] = "rank",     [ORDER_MARGIN] = "margin",       [ORDER_PRICE] = "price",
         [ORDER_LOSSES] = "losses", [ORDER_LEAD_TIME] = "lead-time", [ORDER_FILE] = "file",
     };
-    for (int i = 0; i < ORDER_COUNT; i++) {
-        if (strcmp(text, words[i]) == 0) {
-            out->order = (enum row_order)i;
-            return;
-        }
-    }
-    (void)options_unknown(faults, "option '--sort' has no", text, words, ORDER_COUNT);
+    out->order =
+        (enum row_order)options_word(faults, "option '--sort' has no", text, words, ORDER_COUNT);
 }
 
 static void only_read(const char *text, struct compare_options *out, struct sm_faults *faults)
@@ -67,12 +62,9 @@ static void only_read(const char *text, struct compare_options *out, struct sm_f
     const char *words[SM_STANDING_COUNT];
     for (int i = 0; i < SM_STANDING_COUNT; i++) {
         words[i] = word_standing((enum sm_standing)i);
-        if (strcmp(text, words[i]) == 0) {
-            out->only = (enum sm_standing)i;
-            return;
-        }
     }
-    (void)options_unknown(faults, "option '--only' has no", text, words, SM_STANDING_COUNT);
+    out->only = (enum sm_standing)options_word(faults, "option '--only' has no", text, words,
+                                               SM_STANDING_COUNT);
 }
 
 /* Operands and options that exclude each other. */

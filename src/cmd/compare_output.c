@@ -21,11 +21,6 @@ void compare_output_release(struct compare_output *output)
     sm_text_release(&output->line);
 }
 
-static bool can_be_used(enum sm_standing standing, bool strict)
-{
-    return standing == SM_STANDING_APPROVE || (standing == SM_STANDING_CONDITIONAL && !strict);
-}
-
 bool compare_output_choose(struct compare_output *output, enum sm_standing only, size_t top,
                            bool strict)
 {
@@ -35,7 +30,7 @@ bool compare_output_choose(struct compare_output *output, enum sm_standing only,
     for (size_t i = 0; i < rows->n; i++) {
         const struct row_key key = rows->key[i];
         output->about.standing[key.standing]++;
-        any = any || can_be_used(key.standing, strict);
+        any = any || sm_standing_usable(key.standing, strict);
         if (kept == 0 || rows->key[kept - 1].drive != key.drive) {
             of_drive = 0;
         }

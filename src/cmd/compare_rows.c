@@ -48,7 +48,7 @@ enum sm_status compare_rows_add(struct compare_rows *rows, const struct row_key 
         const size_t capacity = rows->capacity ? 2 * rows->capacity : 256;
         struct row_key *more = realloc(rows->key, capacity * sizeof *more);
         if (!more) {
-            return sm_fault_add(faults, SM_ERR_MEMORY, NULL, PROGRAM_NAME ": out of memory");
+            return memory_fault(faults);
         }
         rows->key = more;
         rows->capacity = capacity;
@@ -62,16 +62,6 @@ enum sm_status compare_rows_add(struct compare_rows *rows, const struct row_key 
     own->length = length;
     rows->end += (long)length;
     return SM_OK;
-}
-
-/* Absent values stand last. */
-static int number_order(struct sm_optional a, struct sm_optional b, double sign)
-{
-    if (a.given != b.given) {
-        return a.given ? -1 : 1;
-    }
-    const double difference = a.given ? sign * (a.value - b.value) : 0.0;
-    return difference < 0.0 ? -1 : difference > 0.0 ? 1 : 0;
 }
 
 static int by_rank(const void *left, const void *right)
@@ -90,61 +80,52 @@ static int by_rank(const void *left, const void *right)
     return order != 0 ? order : strcmp(a->file, b->file);
 }
 
-/* A chosen number first, the rank where it is the same. */
-static int by_number(const struct row_key *a, const struct row_key *b, int order)
+/* The chosen order of a key: its number, the rank where that is the same. */
+static int by_chosen(const void *left, const void *right)
 {
+    const struct row_key *a = left, *b = right;
     if (a->drive != b->drive) {
         return a->drive < b->drive ? -1 : 1;
     }
+    const int order = sm_optional_order(a->chosen, b->chosen, 1.0);
     return order != 0 ? order : a->rank < b->rank ? -1 : 1;
-}
-
-static int by_margin(const void *left, const void *right)
-{
-    const struct row_key *a = left, *b = right;
-    return by_number(a, b, number_order(a->margin, b->margin, -1.0));
-}
-
-static int by_price(const void *left, const void *right)
-{
-    const struct row_key *a = left, *b = right;
-    return by_number(a, b, number_order(a->price, b->price, 1.0));
-}
-
-static int by_losses(const void *left, const void *right)
-{
-    const struct row_key *a = left, *b = right;
-    return by_number(a, b, number_order(a->losses, b->losses, 1.0));
-}
-
-static int by_lead_time(const void *left, const void *right)
-{
-    const struct row_key *a = left, *b = right;
-    return by_number(a, b, number_order(a->lead_time, b->lead_time, 1.0));
 }
 
 static int by_file(const void *left, const void *right)
 {
     const struct row_key *a = left, *b = right;
-    return by_number(a, b, strcmp(a->file, b->file));
+    if (a->drive != b->drive) {
+        return a->drive < b->drive ? -1 : 1;
+    }
+    const int order = strcmp(a->file, b->file);
+    return order != 0 ? order : a->rank < b->rank ? -1 : 1;
+}
+
+/* What an order goes by; the largest margin comes first. */
+static struct sm_optional chosen_of(const struct row_key *key, enum row_order order)
+{
+    struct sm_optional margin = key->margin;
+    margin.value = -margin.value;
+    return order == ORDER_MARGIN   ? margin
+           : order == ORDER_PRICE  ? key->price
+           : order == ORDER_LOSSES ? key->losses
+                                   : key->lead_time;
 }
 
 void compare_rows_rank(struct compare_rows *rows, enum row_order order)
 {
-    static int (*const orders[ORDER_COUNT])(const void *, const void *) = {
-        [ORDER_RANK] = by_rank,     [ORDER_MARGIN] = by_margin,       [ORDER_PRICE] = by_price,
-        [ORDER_LOSSES] = by_losses, [ORDER_LEAD_TIME] = by_lead_time, [ORDER_FILE] = by_file,
-    };
     if (rows->n == 0) {
         return;
     }
     qsort(rows->key, rows->n, sizeof *rows->key, by_rank);
     for (size_t i = 0; i < rows->n; i++) {
-        const bool first = i == 0 || rows->key[i].drive != rows->key[i - 1].drive;
-        rows->key[i].rank = first ? 1 : rows->key[i - 1].rank + 1;
+        struct row_key *key = &rows->key[i];
+        const bool first = i == 0 || key->drive != rows->key[i - 1].drive;
+        key->rank = first ? 1 : rows->key[i - 1].rank + 1;
+        key->chosen = chosen_of(key, order);
     }
     if (order != ORDER_RANK) {
-        qsort(rows->key, rows->n, sizeof *rows->key, orders[order]);
+        qsort(rows->key, rows->n, sizeof *rows->key, order == ORDER_FILE ? by_file : by_chosen);
     }
 }
 
@@ -165,7 +146,5 @@ enum sm_status compare_rows_line(const struct compare_rows *rows, size_t i, stru
         sm_text_add_bytes(line, piece, want);
         left -= want;
     }
-    return line->out_of_memory
-               ? sm_fault_add(faults, SM_ERR_MEMORY, NULL, PROGRAM_NAME ": out of memory")
-               : SM_OK;
+    return line->out_of_memory ? memory_fault(faults) : SM_OK;
 }

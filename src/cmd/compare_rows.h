@@ -14,9 +14,10 @@ struct row_key {
     struct sm_optional margin, price, losses, lead_time;
     const char *file;
     enum sm_standing standing;
-    size_t drive; /* number of the drive */
-    size_t rank;  /* 1, 2, ... within the drive; after compare_rows_rank() */
-    long offset;  /* of its line */
+    size_t drive;              /* number of the drive */
+    struct sm_optional chosen; /* what the order asked for goes by; after compare_rows_rank() */
+    size_t rank;               /* 1, 2, ... within the drive; after compare_rows_rank() */
+    long offset;               /* of its line */
     size_t length;
 };
 

@@ -147,7 +147,7 @@ enum sm_status compare_run(const struct compare_job *job, struct compare_rows *r
     struct compare_made *made = calloc(BATCH * job->n_drives, sizeof *made);
     enum sm_status status = made ? SM_OK : SM_ERR_MEMORY;
     if (!made) {
-        return sm_fault_add(faults, SM_ERR_MEMORY, NULL, PROGRAM_NAME ": out of memory");
+        return memory_fault(faults);
     }
     for (size_t first = 0; status == SM_OK && first < job->modules->n; first += BATCH) {
         const size_t left = job->modules->n - first;

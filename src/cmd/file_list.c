@@ -120,6 +120,5 @@ enum sm_status file_list_add(struct file_list *list, const char *const *operands
         (void)fts_close(walk);
     }
     sort_each_once(list);
-    return added ? SM_OK
-                 : sm_fault_add(faults, SM_ERR_MEMORY, NULL, PROGRAM_NAME ": out of memory");
+    return added ? SM_OK : memory_fault(faults);
 }

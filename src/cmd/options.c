@@ -60,6 +60,23 @@ bool command_has_option(enum command_id command, enum option_id option)
 
 static const struct sm_place place = { .file = PROGRAM_NAME };
 
+enum sm_status memory_fault(struct sm_faults *faults)
+{
+    return sm_fault_add(faults, SM_ERR_MEMORY, NULL, PROGRAM_NAME ": out of memory");
+}
+
+size_t options_word(struct sm_faults *faults, const char *what, const char *typed,
+                    const char *const *words, size_t count)
+{
+    for (size_t i = 0; i < count; i++) {
+        if (strcmp(typed, words[i]) == 0) {
+            return i;
+        }
+    }
+    (void)options_unknown(faults, what, typed, words, count);
+    return count;
+}
+
 enum sm_status options_unknown(struct sm_faults *faults, const char *what, const char *typed,
                                const char *const *words, size_t count)
 {

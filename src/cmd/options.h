@@ -70,6 +70,13 @@ void options_release(struct options *options);
 enum sm_status options_parse(int argc, char **argv, struct options *options,
                              struct sm_faults *faults);
 
+/* Adds the fault of memory that ran out.  Returned: SM_ERR_MEMORY. */
+enum sm_status memory_fault(struct sm_faults *faults);
+
+/* Which of `count` words was typed; `count`, with a fault, for none of them. */
+size_t options_word(struct sm_faults *faults, const char *what, const char *typed,
+                    const char *const *words, size_t count);
+
 /* Adds "WHAT 'TYPED'; did you mean 'NEAR'?", or all known words where none is near.
  * Returned: SM_ERR_KEY. */
 enum sm_status options_unknown(struct sm_faults *faults, const char *what, const char *typed,

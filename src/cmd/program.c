@@ -44,7 +44,7 @@ static enum exit_code standard_deliver(const struct output_body *body)
     sm_faults_init(&faults);
     enum exit_code code = EXIT_CODE_YES;
     if (body->text->out_of_memory) {
-        (void)sm_fault_add(&faults, SM_ERR_MEMORY, NULL, PROGRAM_NAME ": out of memory");
+        (void)memory_fault(&faults);
         code = EXIT_CODE_BROKEN;
     } else if (output_standard(body, &faults) != SM_OK) {
         code = EXIT_CODE_BROKEN;
@@ -66,7 +66,7 @@ static enum sm_status file_deliver(const struct options *options, const struct a
     const size_t most = options->n_operands + INPUT_OPTIONS;
     const char **inputs = calloc(most, sizeof *inputs);
     if (!inputs) {
-        return sm_fault_add(faults, SM_ERR_MEMORY, NULL, PROGRAM_NAME ": out of memory");
+        return memory_fault(faults);
     }
     size_t n = 0;
     for (size_t i = 0; answer->reads_operands && i < options->n_operands; i++) {
@@ -107,7 +107,7 @@ static enum exit_code command_deliver(const struct options *options, struct sm_f
     sm_text_init(&answer.text);
     enum sm_status status = command_run(options, &style, &answer, faults);
     if (status == SM_OK && answer.text.out_of_memory) {
-        status = sm_fault_add(faults, SM_ERR_MEMORY, NULL, PROGRAM_NAME ": out of memory");
+        status = memory_fault(faults);
     }
     enum exit_code code = EXIT_CODE_BROKEN;
     if (status != SM_OK || faults->count > 0) {

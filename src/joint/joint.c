@@ -14,11 +14,6 @@ static const double thicknesses[SM_JOINT_THICKNESSES] = { 25e-6,  50e-6,  100e-6
                                                           150e-6, 200e-6, 300e-6 };
 static const double coverages[SM_JOINT_COVERAGES] = { 1.0, 0.9, 0.8, 0.7, 0.5 };
 
-static struct sm_optional known(double value)
-{
-    return (struct sm_optional){ .given = true, .value = value };
-}
-
 void sm_joint_init(struct sm_joint_study *study)
 {
     *study = (struct sm_joint_study){ .n_compounds = 0 };
@@ -39,18 +34,17 @@ void sm_joint_release(struct sm_joint_study *study)
 static void bounds_find(const struct sm_joint *joint, struct sm_joint_study *study)
 {
     const struct sm_limit *limit = &study->result.limits[SM_LIMIT_JOINT_THICKNESS];
-    study->any_layer = limit->state == SM_LIMIT_KEPT;
     if (limit->state != SM_LIMIT_FOUND)
         return;
     const double t = joint->thickness.value, k = joint->conductivity.value, c = joint->coverage;
     const double h = layer_conductance(limit->value, k, c);
-    study->max_thickness = known(limit->value);
+    study->max_thickness = sm_given(limit->value);
     const double coverage = (h * t - AIR_CONDUCTIVITY) / (k - AIR_CONDUCTIVITY);
     if (k > AIR_CONDUCTIVITY && coverage > 0.0 && coverage <= 1.0)
-        study->min_coverage = known(coverage);
+        study->min_coverage = sm_given(coverage);
     const double conductivity = (h * t - (1.0 - c) * AIR_CONDUCTIVITY) / c;
     if (conductivity > 0.0)
-        study->min_conductivity = known(conductivity);
+        study->min_conductivity = sm_given(conductivity);
 }
 
 /* ------------------------------------------------------------ how much */
@@ -61,13 +55,13 @@ static void amount_find(const struct sm_case *c, struct sm_joint_study *study)
     const struct sm_joint *joint = &c->drive->joint;
     if (!m->base_width.given || !m->base_length.given)
         return;
-    study->base_area = known(m->base_width.value * m->base_length.value);
+    study->base_area = sm_given(m->base_width.value * m->base_length.value);
     if (!joint->thickness.given)
         return;
     study->compound_volume =
-        known(study->base_area.value * joint->thickness.value * joint->coverage);
+        sm_given(study->base_area.value * joint->thickness.value * joint->coverage);
     if (joint->density.given)
-        study->compound_mass = known(study->compound_volume.value * joint->density.value);
+        study->compound_mass = sm_given(study->compound_volume.value * joint->density.value);
 }
 
 /* ---------------------------------------------------------- what if */
@@ -84,8 +78,8 @@ static enum sm_status what_ifs(struct layer_margins *margins, const struct sm_jo
     }
     for (size_t i = 0; status == SM_OK && i < n * SM_JOINT_THICKNESSES; i++) {
         struct sm_joint layer = *joint;
-        layer.conductivity = known(compounds[i / SM_JOINT_THICKNESSES].conductivity);
-        layer.thickness = known(thicknesses[i % SM_JOINT_THICKNESSES]);
+        layer.conductivity = sm_given(compounds[i / SM_JOINT_THICKNESSES].conductivity);
+        layer.thickness = sm_given(thicknesses[i % SM_JOINT_THICKNESSES]);
         status = layer_margin(margins, &layer, &study->by_compound[i]);
     }
     return status;

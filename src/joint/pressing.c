@@ -14,11 +14,6 @@
 
 #define MILLIMETRE 1e-3 /* m */
 
-static struct sm_optional known(double value)
-{
-    return (struct sm_optional){ .given = true, .value = value };
-}
-
 double thread_diameter(const char *text)
 {
     char *end = NULL;
@@ -47,7 +42,7 @@ static void pressure_find(const struct sm_case *c, struct sm_joint_study *study)
         study->pressure = c->drive->joint.pressure;
     } else if (m->screws.given && diameter > 0.0 && torque > 0.0 && study->base_area.given) {
         study->pressure =
-            known(m->screws.value * screw_force(torque, diameter) / study->base_area.value);
+            sm_given(m->screws.value * screw_force(torque, diameter) / study->base_area.value);
         study->pressure_of_screws = true;
         study->screw_torque = torque;
     }
@@ -58,23 +53,23 @@ static void layer_find(struct sm_joint_study *study)
     const double p = study->pressure.value;
     if (!study->pressure.given || p < BOND_LINE_LEAST || p > BOND_LINE_MOST)
         return;
-    study->expected_thickness = known(bond_line(YIELD_USUAL, p));
-    study->expected_thin = known(bond_line(YIELD_SOFT, p));
-    study->expected_thick = known(bond_line(YIELD_STIFF, p));
+    study->expected_thickness = sm_given(bond_line(YIELD_USUAL, p));
+    study->expected_thin = sm_given(bond_line(YIELD_SOFT, p));
+    study->expected_thick = sm_given(bond_line(YIELD_STIFF, p));
 }
 
 static void bare_find(const struct sm_surface *surface, struct sm_joint_study *study)
 {
     if (!surface->given || !study->pressure.given || !(study->pressure.value > 0.0))
         return;
-    study->bare_contact = known(contact_conductance(surface, study->pressure.value));
-    study->bare_gap = known(gap_conductance(surface, study->pressure.value));
+    study->bare_contact = sm_given(contact_conductance(surface, study->pressure.value));
+    study->bare_gap = sm_given(gap_conductance(surface, study->pressure.value));
     if (!study->base_area.given)
         return;
     const double area = study->base_area.value;
-    study->bare_rth = known(1.0 / ((study->bare_contact.value + study->bare_gap.value) * area));
+    study->bare_rth = sm_given(1.0 / ((study->bare_contact.value + study->bare_gap.value) * area));
     study->gaping_rth =
-        known(1.0 / (layer_conductance(SM_JOINT_GAPE, AIR_CONDUCTIVITY, 1.0) * area));
+        sm_given(1.0 / (layer_conductance(SM_JOINT_GAPE, AIR_CONDUCTIVITY, 1.0) * area));
 }
 
 void pressing_find(const struct sm_case *c, struct sm_joint_study *study)

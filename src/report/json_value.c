@@ -3,6 +3,7 @@
 
 #include "report/glyph.h"
 #include "report/phrase.h"
+#include "report/words.h"
 #include "swapmargin/quantity.h"
 
 #include <math.h>
@@ -96,6 +97,20 @@ json_t *json_notes(struct json_writer *writer, const struct sm_notes *notes)
         json_append(writer, array, json_note(writer, &notes->list[i]));
     }
     return array;
+}
+
+json_t *json_texts(struct json_writer *writer, size_t count, const char *(*text)(size_t))
+{
+    json_t *array = json_array();
+    for (size_t i = 0; i < count; i++) {
+        json_append(writer, array, json_words(writer, text(i)));
+    }
+    return array;
+}
+
+json_t *json_cautions(struct json_writer *writer)
+{
+    return json_texts(writer, word_caution_count(), word_caution);
 }
 
 void json_text(struct sm_text *out, json_t *root)

@@ -34,6 +34,10 @@ json_t *json_words(struct json_writer *writer, const char *words);
 json_t *json_note(struct json_writer *writer, const struct sm_note *note);
 json_t *json_notes(struct json_writer *writer, const struct sm_notes *notes);
 
+/* The texts 0 ... count - 1 of a table, and the cautions that every result carries. */
+json_t *json_texts(struct json_writer *writer, size_t count, const char *(*text)(size_t));
+json_t *json_cautions(struct json_writer *writer);
+
 /* How a document is written. */
 typedef void json_form(struct sm_text *out, json_t *root);
 

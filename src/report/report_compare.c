@@ -90,14 +90,6 @@ static json_t *stock_json(struct json_writer *writer, const struct comparison *a
     return list;
 }
 
-static json_t *texts_json(struct json_writer *writer, size_t count, const char *(*text)(size_t))
-{
-    json_t *list = json_array();
-    for (size_t i = 0; i < count; i++)
-        json_append(writer, list, json_words(writer, text(i)));
-    return list;
-}
-
 /* One member of the outer object, with its comma. */
 static void member_add(struct sm_text *out, const char *key, json_t *value)
 {
@@ -128,9 +120,9 @@ static void json_end(struct sm_text *out, const struct comparison *about)
 {
     struct json_writer writer = { .status = SM_OK };
     sm_text_add(out, about->shown > 0 ? "\n  ],\n" : "],\n");
-    member_add(out, "notes", texts_json(&writer, COUNT(advice), compare_advice));
+    member_add(out, "notes", json_texts(&writer, COUNT(advice), compare_advice));
     sm_text_add(out, ",\n");
-    member_add(out, "cautions", texts_json(&writer, word_caution_count(), word_caution));
+    member_add(out, "cautions", json_cautions(&writer));
     sm_text_add(out, "\n}\n");
     out->out_of_memory = out->out_of_memory || writer.status == SM_ERR_MEMORY;
 }

@@ -85,14 +85,6 @@ static json_t *by_compound_json(struct json_writer *writer, const struct joint_p
     return list;
 }
 
-static json_t *texts_json(struct json_writer *writer, size_t count, const char *(*text)(size_t))
-{
-    json_t *list = json_array();
-    for (size_t i = 0; i < count; i++)
-        json_append(writer, list, json_words(writer, text(i)));
-    return list;
-}
-
 static json_t *joint_root(struct json_writer *writer, const struct joint_page *page)
 {
     const struct sm_result *result = &page->study->result;
@@ -115,8 +107,8 @@ static json_t *joint_root(struct json_writer *writer, const struct joint_page *p
     json_put(writer, root, "by_compound", by_compound_json(writer, page));
     json_put(writer, root, "conditions", json_notes(writer, &result->conditions));
     json_put(writer, root, "notes", json_notes(writer, &result->notes));
-    json_put(writer, root, "steps", texts_json(writer, joint_step_count(), joint_step));
-    json_put(writer, root, "cautions", texts_json(writer, word_caution_count(), word_caution));
+    json_put(writer, root, "steps", json_texts(writer, joint_step_count(), joint_step));
+    json_put(writer, root, "cautions", json_cautions(writer));
     return root;
 }
 

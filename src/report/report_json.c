@@ -303,15 +303,6 @@ static json_t *checks_json(struct json_writer *writer, const struct sm_result *r
     return array;
 }
 
-static json_t *cautions_json(struct json_writer *writer)
-{
-    json_t *array = json_array();
-    for (size_t i = 0; i < word_caution_count(); i++) {
-        json_append(writer, array, json_words(writer, word_caution(i)));
-    }
-    return array;
-}
-
 json_t *json_warnings(struct json_writer *writer, const struct sm_warnings *warnings)
 {
     json_t *array = json_array();
@@ -354,7 +345,7 @@ static json_t *check_root(struct json_writer *writer, const struct sm_case *c,
     json_put(writer, root, "conditions", json_notes(writer, &result->conditions));
     json_put(writer, root, "notes", json_notes(writer, &result->notes));
     json_put(writer, root, "warnings", json_warnings(writer, &result->warnings));
-    json_put(writer, root, "cautions", cautions_json(writer));
+    json_put(writer, root, "cautions", json_cautions(writer));
     json_put(writer, root, "original", json_original(writer, c, result));
     json_put(writer, root, "original_why",
              json_words(writer, result->comparison.original ? NULL : "no original part was named"));

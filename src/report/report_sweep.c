@@ -110,7 +110,6 @@ static json_t *notes_json(struct json_writer *writer, const struct sm_sweep *swe
 static json_t *lists_json(struct json_writer *writer, json_t *root, const struct sm_sweep *sweep)
 {
     json_t *rows = json_array(), *crossings = json_array(), *unchecked = json_array();
-    json_t *cautions = json_array();
     for (size_t i = 0; i < sweep->n_rows; i++) {
         json_append(writer, rows, row_json(writer, sweep, i));
     }
@@ -120,15 +119,12 @@ static json_t *lists_json(struct json_writer *writer, json_t *root, const struct
     for (size_t i = 0; i < SM_CHECK_COUNT; i++) {
         json_append(writer, unchecked, json_words(writer, word_check((enum sm_check_id)i)->name));
     }
-    for (size_t i = 0; i < word_caution_count(); i++) {
-        json_append(writer, cautions, json_words(writer, word_caution(i)));
-    }
     json_put(writer, root, "rows", rows);
     json_put(writer, root, "crossings", crossings);
     json_put(writer, root, "not_checked", unchecked);
     json_put(writer, root, "conditions", notes_json(writer, sweep, SM_KIND_CONDITION));
     json_put(writer, root, "notes", notes_json(writer, sweep, SM_KIND_NOTE));
-    json_put(writer, root, "cautions", cautions);
+    json_put(writer, root, "cautions", json_cautions(writer));
     return root;
 }
 

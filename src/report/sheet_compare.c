@@ -247,7 +247,7 @@ static size_t fits(const struct compare_page *p, size_t module)
 {
     size_t count = 0;
     for (size_t d = 0; d < p->about->n_best; d++)
-        count += p->about->cells[module * p->about->n_best + d].standing < SM_STANDING_REJECT;
+        count += sm_standing_usable(p->about->cells[module * p->about->n_best + d].standing, false);
     return count;
 }
 
@@ -307,10 +307,7 @@ static void advice_and_cautions(const struct compare_page *p)
     struct sheet_block *ticks = sheet_add(p->sheet, SHEET_TICKS, "", "");
     for (size_t i = 0; i < compare_advice_count(); i++)
         sheet_item(p->sheet, ticks, "", compare_advice(i));
-    (void)sheet_add(p->sheet, SHEET_HEADING, "Before anybody touches the drive", "");
-    struct sheet_block *block = sheet_add(p->sheet, SHEET_BULLETS, "", "");
-    for (size_t i = 0; i < word_caution_count(); i++)
-        sheet_item(p->sheet, block, "", word_caution(i));
+    sheet_cautions(p->sheet);
 }
 
 static void page_make(const struct compare_page *p)

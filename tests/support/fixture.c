@@ -106,3 +106,15 @@ void fixture_make(struct fixture *f)
     make_module(&f->module);
     fixture_link(f);
 }
+
+void fixture_warm(struct fixture *f)
+{
+    fixture_make(f);
+    for (int j = 0; j < 2; j++) {
+        f->v_igbt[1][j] *= 1.3;
+        f->v_diode[1][j] *= 1.3;
+        f->e_on[1][j] *= 1.3;
+        f->e_off[1][j] *= 1.3;
+        f->e_rr[1][j] *= 1.3;
+    }
+}

@@ -31,6 +31,10 @@ struct fixture {
  */
 void fixture_make(struct fixture *f);
 
+/* The same with losses that follow temperature: voltages and energies 30 % higher at 150 than at
+ * 25 degC. */
+void fixture_warm(struct fixture *f);
+
 /* Points the rows' lists at the arrays again; after a copy of the struct. */
 void fixture_link(struct fixture *f);
 

@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "support/sample.h"
 
+#include <criterion/criterion.h>
+
 #include <stdio.h>
 #include <string.h>
 
@@ -131,4 +133,19 @@ void sample_run_away(struct sample *s)
     s->result.verdict = SM_REJECT;
     s->reasons[0] = (struct sm_note){ .id = SM_NOTE_REASON_RUNAWAY, .value = { 30.0 } };
     s->result.reasons = (struct sm_notes){ .list = s->reasons, .count = 1 };
+}
+
+struct sm_text sample_sheet(const struct sample *s, bool utf8)
+{
+    struct sm_text text;
+    const struct sm_style style = { .utf8 = utf8, .width = 80 };
+    sm_text_init(&text);
+    cr_assert_eq(sm_report_check(&s->c, &s->result, SM_FORMAT_TEXT, &style, &text, NULL), SM_OK);
+    cr_assert_not_null(text.data);
+    return text;
+}
+
+void text_contains(const struct sm_text *text, const char *expected)
+{
+    cr_expect_not_null(strstr(text->data, expected), "'%s' is not in:\n%s", expected, text->data);
 }

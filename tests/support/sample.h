@@ -30,4 +30,10 @@ void sample_run_away(struct sample *s);
 /* n points, 30 Hz apart. */
 void sample_points(struct sample *s, size_t n);
 
+/* The sheet of a sample as text, 80 columns; the caller releases it. */
+struct sm_text sample_sheet(const struct sample *s, bool utf8);
+
+/* The text has the expected piece in it. */
+void text_contains(const struct sm_text *text, const char *expected);
+
 #endif
