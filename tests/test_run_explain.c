@@ -122,12 +122,15 @@ Test(run_explain, each_step_stands_once_and_every_link_leads_to_one)
     run_close(&run);
 }
 
-Test(run_explain, a_frequency_names_the_point_as_its_number_does)
+Test(run_explain, a_frequency_or_a_name_stands_for_a_number)
 {
     struct run run;
     run_open(&run);
     run_line(&run, EXPLAIN "'points[1].igbt.total_w' >\"$T/a\"; " EXPLAIN
                            "points@60.igbt.total_w >\"$T/b\"; cmp \"$T/a\" \"$T/b\"");
+    cr_expect_eq(run.code, 0, "%s%s", run.out, run.err);
+    run_line(&run, EXPLAIN "'limits[2].value' >\"$T/a\"; " EXPLAIN
+                           "'limits[switching_hz].value' >\"$T/b\"; cmp \"$T/a\" \"$T/b\"");
     cr_expect_eq(run.code, 0, "%s%s", run.out, run.err);
     run_line(&run, EXPLAIN "points@45.igbt.total_w");
     cr_expect_eq(run.code, 2, "45 Hz is no test frequency");

@@ -122,22 +122,20 @@ enum sm_status sm_explain(const struct sm_case *c, const char *what, struct sm_e
 
 /* ---------------------------------------------------------------- the list */
 
-/* "points[0].igbt.foster[1]" -> "points[i].igbt.foster[k]". */
+/* "points[0].igbt.foster[1]" -> "points[i].igbt.foster[k]"; limits and checks have names of their
+ * own. */
 static const char *pattern_of(struct builder *b, const struct path *path)
 {
-    const enum group group = quantity_row(path->q)->group;
-    const char *name = path->name;
-    if (group == GROUP_LIMIT || group == GROUP_CHECK)
-        return name; /* each has a meaning of its own */
+    const char *named = row_name(quantity_row(path->q)->group, path->w.k);
     struct sm_text text;
     sm_text_init(&text);
-    char letter = 'i';
-    for (const char *p = name; *p != '\0'; p++) {
+    const char *inside = named ? named : "i";
+    for (const char *p = path->name; *p != '\0'; p++) {
         sm_text_add_bytes(&text, p, 1);
         if (*p != '[')
             continue;
-        sm_text_add_bytes(&text, &letter, 1);
-        letter = 'k';
+        sm_text_add(&text, "%s", inside);
+        inside = "k";
         p += strcspn(p, "]") - 1;
     }
     return keep(b, &text);
@@ -157,7 +155,7 @@ static enum sm_status list_build(const struct sm_case *c, struct sm_askables *ou
         out->list[out->n++] =
             (struct sm_askable){ .path = path[i].name,
                                  .pattern = pattern_of(&b, &path[i]),
-                                 .unit = row->unit,
+                                 .unit = quantity_unit(path[i].q, path[i].w.k),
                                  .meaning = words_fill(&b, row->meaning, &path[i].w),
                                  .result = path[i].result };
     }

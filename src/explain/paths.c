@@ -134,24 +134,15 @@ static const char *by_frequency(struct builder *b, const char *what)
 /* limits[load_current_a]... in place of limits[0]..., checks likewise; anything else as it is. */
 static const char *by_name(struct builder *b, const char *what)
 {
-    static const char *const limits[] = {
-#define LIMIT(id, name, ...) name,
-#include "swapmargin/limits.def"
-#undef LIMIT
-    };
-    static const char *const checks[] = {
-#define CHECK(id, name, ...) name,
-#include "swapmargin/checks.def"
-#undef CHECK
-    };
-    const bool limit = strncmp(what, "limits[", 7) == 0;
-    const char *const *names = limit ? limits : checks;
-    const size_t n = limit ? SM_LIMIT_COUNT : SM_CHECK_COUNT;
-    if (!limit && strncmp(what, "checks[", 7) != 0)
+    const enum group group = strncmp(what, "limits[", 7) == 0   ? GROUP_LIMIT
+                             : strncmp(what, "checks[", 7) == 0 ? GROUP_CHECK
+                                                                : GROUP_COUNT;
+    if (group == GROUP_COUNT)
         return what;
     const size_t length = strcspn(what + 7, "]");
-    for (size_t i = 0; i < n; i++) {
-        if (strlen(names[i]) != length || strncmp(names[i], what + 7, length) != 0)
+    for (size_t i = 0; row_name(group, i); i++) {
+        const char *name = row_name(group, i);
+        if (strlen(name) != length || strncmp(name, what + 7, length) != 0)
             continue;
         struct sm_text text;
         sm_text_init(&text);

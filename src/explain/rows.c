@@ -109,3 +109,20 @@ const char *quantity_unit(enum quantity q, size_t k)
         return checks[k];
     return quantities[q].unit;
 }
+
+const char *row_name(enum group group, size_t k)
+{
+    static const char *const limits[SM_LIMIT_COUNT] = {
+#define LIMIT(id, name, unit, title) [SM_LIMIT_##id] = name,
+#include "swapmargin/limits.def"
+#undef LIMIT
+    };
+    static const char *const checks[SM_CHECK_COUNT] = {
+#define CHECK(id, name, unit, title, rule) [SM_CHECK_##id] = name,
+#include "swapmargin/checks.def"
+#undef CHECK
+    };
+    if (group == GROUP_LIMIT)
+        return k < SM_LIMIT_COUNT ? limits[k] : NULL;
+    return group == GROUP_CHECK && k < SM_CHECK_COUNT ? checks[k] : NULL;
+}

@@ -89,6 +89,9 @@ enum scope group_scope(enum group group);
 /* The unit that a quantity is told in; k: the limit or check. */
 const char *quantity_unit(enum quantity q, size_t k);
 
+/* The name of a limit or check in the JSON of a check; NULL for other groups, and after the last. */
+const char *row_name(enum group group, size_t k);
+
 /* i = 0, 1, ...; NULL after the last. */
 const struct constant_row *constant_row(size_t i);
 const struct symbol_row *symbol_row(size_t i);

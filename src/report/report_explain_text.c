@@ -50,7 +50,19 @@ static void place_add(struct sm_text *out, const struct sm_step *step, const cha
     }
 }
 
-/* "T_c  82.68 degC  ": symbol and value in columns, the place wrapped behind them. */
+static int longest_word(const char *text)
+{
+    int longest = 0;
+    while (text && *text != '\0') {
+        const int length = (int)strcspn(text, " ");
+        longest = length > longest ? length : longest;
+        text += length + (text[length] == ' ' ? 1 : 0);
+    }
+    return longest;
+}
+
+/* "T_c  82.68 degC  ": symbol and value in columns, the place wrapped behind them, or below where
+ * a file's name is long. */
 void explain_link(const struct sm_explanation *e, const struct sm_step_link *link, int width,
                   const struct sm_style *style, struct sm_text *out)
 {
@@ -66,6 +78,12 @@ void explain_link(const struct sm_explanation *e, const struct sm_step_link *lin
     }
     place_add(&place, step, link->column);
     sm_text_add(&first, "      %-*s  %-22s  ", width, link->symbol, value.data ? value.data : "");
+    if (longest_word(place.data) > style->width - (int)first.length) {
+        layout_trim(&first);
+        sm_text_add(out, "%s\n", first.data);
+        first.length = 0;
+        sm_text_add(&first, "          ");
+    }
     layout_wrap(out, place.data ? place.data : "",
                 &(struct layout){ style, first.data ? first.data : "" });
     out->out_of_memory =
@@ -273,7 +291,8 @@ void askables_text(const struct sm_askables *askables, const struct sm_style *st
 {
     layout_wrap(out,
                 "What can be explained: name one of these behind the two files. [i] counts the "
-                "test frequencies from 0; points@30 is the point at 30 Hz.",
+                "test frequencies from 0; points@30 is the point at 30 Hz. Quote what has brackets "
+                "where the shell takes them for its own.",
                 &(struct layout){ style, "" });
     heading_add(out, "Numbers of a check", style);
     patterns_add(askables, true, style, out);
