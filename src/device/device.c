@@ -250,20 +250,20 @@ struct device device_build(struct arena *arena, const struct sm_module *module,
 /* ---------------------------------------------------------- evaluation */
 
 /* Row of a voltage at i, which lies in piece `at` of every row. */
-static double voltage_row(const struct family *family, size_t row, size_t at, double i)
+static inline double voltage_row(const struct family *family, size_t row, size_t at, double i)
 {
     const double v = curve_piece_value(&family->curve[row], at, i);
     return v > 0.0 ? v : 0.0;
 }
 
-static double voltage_at_knot(const struct family *family, size_t knot, size_t at, double i)
+static inline double voltage_at_knot(const struct family *family, size_t knot, size_t at, double i)
 {
     const struct blend *b = &family->blend[knot];
     const double low = b->low * voltage_row(family, b->row, at, i);
     return b->between ? low + b->high * voltage_row(family, b->row + 1, at, i) : low;
 }
 
-static double curve_at_knot(const struct family *family, size_t knot, size_t at, double i)
+static inline double curve_at_knot(const struct family *family, size_t knot, size_t at, double i)
 {
     const struct blend *b = &family->blend[knot];
     const double low = b->low * curve_piece_value(&family->curve[b->row], at, i);
@@ -276,15 +276,15 @@ struct at_current {
     double power;
 };
 
-static struct at_current at_current_of(const struct energy *energy, double i)
+static inline struct at_current at_current_of(const struct energy *energy, double i)
 {
     if (energy->single_point)
         return (struct at_current){ .power = pow(i / energy->i_ref, energy->current_exponent) };
     return (struct at_current){ .piece = curve_piece_of(&energy->family.curve[0], i) };
 }
 
-static double energy_at_knot(const struct energy *energy, size_t knot, const struct at_current *at,
-                             double i)
+static inline double energy_at_knot(const struct energy *energy, size_t knot,
+                                    const struct at_current *at, double i)
 {
     if (!energy->single_point)
         return curve_at_knot(&energy->family, knot, at->piece, i);
@@ -293,25 +293,29 @@ static double energy_at_knot(const struct energy *energy, size_t knot, const str
     return at->power * (b->between ? low + b->high * energy->e_ref[b->row + 1] : low);
 }
 
-void device_voltage_at_knots(const struct device *device, double i, double *out)
+void device_voltage_at_knots(const struct device *device, const double *i, size_t n, double *out)
 {
     const struct family *family = &device->voltage;
-    const size_t at = curve_piece_of(&family->curve[0], i);
-    for (size_t k = 0; k < device->n_knots; k++)
-        out[k] = voltage_at_knot(family, k, at, i);
+    for (size_t j = 0; j < n; j++) {
+        const size_t at = curve_piece_of(&family->curve[0], i[j]);
+        for (size_t k = 0; k < device->n_knots; k++)
+            out[k * n + j] = voltage_at_knot(family, k, at, i[j]);
+    }
 }
 
-void device_energy_at_knots(const struct device *device, enum energy_kind kind, double i,
-                            double *out)
+void device_energy_at_knots(const struct device *device, enum energy_kind kind, const double *i,
+                            size_t n, double *out)
 {
     const struct energy *energy = &device->energy[kind];
     if (!energy->present) {
-        memset(out, 0, device->n_knots * sizeof *out);
+        memset(out, 0, device->n_knots * n * sizeof *out);
         return;
     }
-    const struct at_current at = at_current_of(energy, i);
-    for (size_t k = 0; k < device->n_knots; k++)
-        out[k] = energy_at_knot(energy, k, &at, i);
+    for (size_t j = 0; j < n; j++) {
+        const struct at_current at = at_current_of(energy, i[j]);
+        for (size_t k = 0; k < device->n_knots; k++)
+            out[k * n + j] = energy_at_knot(energy, k, &at, i[j]);
+    }
 }
 
 double device_voltage(const struct device *device, double i, double t)

@@ -75,10 +75,11 @@ double device_voltage(const struct device *device, double i, double t);
 /* One energy, J, at i >= 0 A and a junction temperature in K. */
 double device_energy(const struct device *device, enum energy_kind kind, double i, double t);
 
-/* The same at every temperature knot: out[n_knots].  Between knots both are linear. */
-void device_voltage_at_knots(const struct device *device, double i, double *out);
-void device_energy_at_knots(const struct device *device, enum energy_kind kind, double i,
-                            double *out);
+/* The same at n currents and every temperature knot: out[knot * n + j].  Between knots both are
+ * linear. */
+void device_voltage_at_knots(const struct device *device, const double *i, size_t n, double *out);
+void device_energy_at_knots(const struct device *device, enum energy_kind kind, const double *i,
+                            size_t n, double *out);
 
 /* True when two values stand for the same typed number. */
 bool same_number(double a, double b);

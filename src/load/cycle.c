@@ -7,66 +7,54 @@
 
 /* ---------------------------------------------------------- the losses */
 
-/* The loss tables while they are filled: [knot * n_nodes + node]. */
-struct loss_tables {
-    double *loss[LOSS_COUNT];
+/* The tables while they are filled: first with what the device has at each current, then with what
+ * the load makes of it. */
+struct tables {
+    double *loss[LOSS_COUNT]; /* V and J, then W */
     double *total, *slope;
-    double *voltage, *energy[ENERGY_COUNT]; /* V, J  at each knot, of the current last asked for */
 };
 
-static bool tables_allocate(struct arena *arena, const struct device *device, size_t n_nodes,
-                            struct loss_tables *tables)
+static bool tables_allocate(struct arena *arena, size_t n_knots, size_t n_nodes,
+                            struct tables *tables)
 {
-    const size_t size = device->n_knots * n_nodes;
     for (size_t m = 0; m < LOSS_COUNT; m++)
-        tables->loss[m] = arena_doubles(arena, size);
-    tables->total = arena_doubles(arena, size);
-    tables->slope = arena_doubles(arena, size);
-    tables->voltage = arena_doubles(arena, device->n_knots);
-    for (size_t m = 0; m < ENERGY_COUNT; m++)
-        tables->energy[m] = arena_doubles(arena, device->n_knots);
+        tables->loss[m] = arena_doubles(arena, n_knots * n_nodes);
+    tables->total = arena_doubles(arena, n_knots * n_nodes);
+    tables->slope = arena_doubles(arena, (n_knots - 1) * n_nodes);
     return !arena->failed;
 }
 
-static void evaluate_device(const struct device *device, double i, const struct loss_tables *tables)
+static void knot_losses(const struct cycle *cycle, size_t knot, const double *switching,
+                        const struct tables *tables)
 {
-    device_voltage_at_knots(device, i, tables->voltage);
-    for (size_t m = 0; m < ENERGY_COUNT; m++)
-        if (device->energy[m].present)
-            device_energy_at_knots(device, (enum energy_kind)m, i, tables->energy[m]);
-}
-
-static void node_losses(const struct cycle *cycle, size_t j, double switching_hz,
-                        const struct loss_tables *tables)
-{
-    const double carried = cycle->duty[j] * cycle->current[j];
-    for (size_t k = 0; k < cycle->n_knots; k++) {
-        const size_t q = k * cycle->n_nodes + j;
-        tables->loss[LOSS_CONDUCTION][q] = carried * tables->voltage[k];
-        tables->loss[LOSS_FIRST][q] = switching_hz * tables->energy[ENERGY_FIRST][k];
-        tables->loss[LOSS_SECOND][q] = switching_hz * tables->energy[ENERGY_SECOND][k];
-        tables->total[q] = tables->loss[LOSS_CONDUCTION][q] + tables->loss[LOSS_FIRST][q] +
-                           tables->loss[LOSS_SECOND][q];
-    }
-    for (size_t k = 0; k + 1 < cycle->n_knots; k++) {
-        const size_t q = k * cycle->n_nodes + j;
-        tables->slope[q] =
-            segment_slope(cycle->t_knot, k, tables->total[q], tables->total[q + cycle->n_nodes]);
+    double *conduction = &tables->loss[LOSS_CONDUCTION][knot * cycle->n_nodes];
+    double *first = &tables->loss[LOSS_FIRST][knot * cycle->n_nodes];
+    double *second = &tables->loss[LOSS_SECOND][knot * cycle->n_nodes];
+    double *total = &tables->total[knot * cycle->n_nodes];
+    for (size_t j = 0; j < cycle->n_nodes; j++) {
+        conduction[j] *= cycle->duty[j] * cycle->current[j];
+        first[j] *= switching[j];
+        second[j] *= switching[j];
+        total[j] = conduction[j] + first[j] + second[j];
     }
 }
 
 static void losses_build(struct arena *arena, const struct device *device, const double *switching,
                          struct cycle *cycle)
 {
-    struct loss_tables tables;
-    if (!tables_allocate(arena, device, cycle->n_nodes, &tables))
+    const size_t n = cycle->n_nodes;
+    struct tables tables;
+    if (!tables_allocate(arena, cycle->n_knots, n, &tables))
         return;
-    for (size_t j = 0; j < cycle->n_nodes; j++) {
-        /* a panel's first node carries the current of the last one before it */
-        if (j == 0 || j % PANEL_NODES > 0)
-            evaluate_device(device, cycle->current[j], &tables);
-        node_losses(cycle, j, switching[j], &tables);
-    }
+    device_voltage_at_knots(device, cycle->current, n, tables.loss[LOSS_CONDUCTION]);
+    for (size_t m = 0; m < ENERGY_COUNT; m++)
+        device_energy_at_knots(device, (enum energy_kind)m, cycle->current, n,
+                               tables.loss[LOSS_FIRST + m]);
+    for (size_t k = 0; k < cycle->n_knots; k++)
+        knot_losses(cycle, k, switching, &tables);
+    for (size_t k = 0; k + 1 < cycle->n_knots; k++)
+        for (size_t q = k * n; q < (k + 1) * n; q++)
+            tables.slope[q] = segment_slope(cycle->t_knot, k, tables.total[q], tables.total[q + n]);
     for (size_t m = 0; m < LOSS_COUNT; m++)
         cycle->loss[m] = tables.loss[m];
     cycle->total = tables.total;

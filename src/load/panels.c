@@ -127,7 +127,7 @@ static size_t cuts_room(const struct device *device, size_t n_devices)
     const size_t kinks = 4; /* one a sixth of a cycle, at both ends of the half too */
     size_t room = kinks * (1 + (size_t)after_jump.steps);
     for (size_t k = 0; k < n_devices; k++)
-        room += 2 * (device[k].n_breaks + (size_t)near_zero.steps);
+        room += 2 * (device[k].n_breaks + (device[k].power_law ? (size_t)near_zero.steps : 0));
     return room;
 }
 

@@ -27,22 +27,38 @@ enum {
 
 /* ------------------------------------------------------------ one turn */
 
+/* Sums and highest values are kept for each node of the panels apart (lanes): none waits for the
+ * one before, and compilers put four into vector registers. */
+static double sum_of(const double lane[PANEL_NODES])
+{
+    return (lane[0] + lane[1]) + (lane[2] + lane[3]);
+}
+
+static double largest_of(const double lane[PANEL_NODES])
+{
+    return larger(larger(lane[0], lane[1]), larger(lane[2], lane[3]));
+}
+
 /* Losses at the chip's temperatures, and the rise that they would cause. */
 static struct turn chip_turn(struct chip_state *chip, double loss_factor)
 {
-    const struct cycle *cycle = &chip->cycle;
-    const struct mean_loss mean = cycle_losses(cycle, loss_factor, chip->t, chip->p, chip->dp);
-    struct turn turn = { .loss = mean.loss, .slope = mean.slope };
-    double through_rise = 0.0;
+    const struct mean_loss mean =
+        cycle_losses(&chip->cycle, loss_factor, chip->t, chip->p, chip->dp);
+    double misfit[PANEL_NODES] = { 0.0 }, own[PANEL_NODES] = { 0.0 }, top[PANEL_NODES] = { 0.0 };
     ripple_solve(&chip->ripple, chip->p, chip->rise);
-    for (size_t j = 0; j < cycle->n_nodes; j++) {
-        const double slope = cycle->weight[j] * chip->dp[j];
-        turn.misfit += slope * (chip->rise[j] - chip->t[j]);
-        through_rise += slope * chip->rise[j];
-        turn.hottest = larger(turn.hottest, chip->rise[j]);
-    }
-    turn.own = mean.loss > 0.0 ? through_rise / mean.loss : 0.0;
-    return turn;
+    for (size_t j = 0; j < chip->cycle.n_nodes; j += PANEL_NODES)
+        for (size_t k = 0; k < PANEL_NODES; k++) {
+            const double slope = chip->cycle.weight[j + k] * chip->dp[j + k];
+            const double rise = chip->rise[j + k];
+            misfit[k] += slope * (rise - chip->t[j + k]);
+            own[k] += slope * rise;
+            top[k] = larger(rise, top[k]);
+        }
+    return (struct turn){ .loss = mean.loss,
+                          .slope = mean.slope,
+                          .misfit = sum_of(misfit),
+                          .own = mean.loss > 0.0 ? sum_of(own) / mean.loss : 0.0,
+                          .hottest = largest_of(top) };
 }
 
 void cases_from_losses(const struct heat_path *path, const double power[SM_CHIP_COUNT], double lead,
@@ -144,22 +160,30 @@ static double hottest_next(const struct equilibrium *e)
     return hottest;
 }
 
-/* Moves a share of the way to the next temperatures.  Returned: the longest step, K. */
-static double move(struct equilibrium *e, struct chip_state *chip, double share)
+/* Moves one chip a share of the way to its next temperatures.  Returned: the longest step, K. */
+static double move(struct equilibrium *e, int kind, struct chip_state *chip, double share)
 {
-    double longest = 0.0;
-    e->hottest = 0.0;
-    for (int k = 0; k < SM_CHIP_COUNT; k++) {
-        const double t_case = e->next.t_case[k], times = e->next.times[k];
-        double *t = chip[k].t;
-        for (size_t j = 0; j < chip[k].cycle.n_nodes; j++) {
-            const double step = share * (t_case + times * chip[k].rise[j] - t[j]);
-            t[j] += step;
-            longest = larger(longest, fabs(step));
-            e->hottest = larger(e->hottest, t[j]);
+    const double t_case = e->next.t_case[kind], times = e->next.times[kind];
+    const double *restrict rise = chip->rise;
+    double *restrict t = chip->t;
+    double longest[PANEL_NODES] = { 0.0 }, top[PANEL_NODES] = { 0.0 };
+    for (size_t j = 0; j < chip->cycle.n_nodes; j += PANEL_NODES)
+        for (size_t k = 0; k < PANEL_NODES; k++) {
+            const double step = share * (t_case + times * rise[j + k] - t[j + k]);
+            const double moved = t[j + k] + step;
+            longest[k] = larger(fabs(step), longest[k]);
+            top[k] = larger(moved, top[k]);
+            t[j + k] = moved;
         }
-    }
-    return longest;
+    e->hottest = larger(e->hottest, largest_of(top));
+    return largest_of(longest);
+}
+
+static double move_both(struct equilibrium *e, struct chip_state *chip, double share)
+{
+    e->hottest = 0.0;
+    const double igbt = move(e, SM_IGBT, &chip[SM_IGBT], share);
+    return larger(igbt, move(e, SM_DIODE, &chip[SM_DIODE], share));
 }
 
 /* 1: how much of the way to the next temperatures is gone; 0 when that is runaway. */
@@ -186,7 +210,7 @@ enum outcome equilibrium_find(struct equilibrium *e, struct chip_state chip[SM_C
         const double free = share_of(e), share = damping * free;
         if (!(share > 0.0))
             return RUNAWAY;
-        const double step = move(e, chip, share) / share;
+        const double step = move_both(e, chip, share) / share;
         e->residual = steps_left(step, last_step);
         if (free >= 1.0 && e->residual < TOLERANCE)
             return SETTLED;

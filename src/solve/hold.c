@@ -46,11 +46,11 @@ static bool leg_prepare(struct arena *arena, const struct stage *stage, double i
         double *one = arena_doubles(arena, device->n_knots);
         if (!loss || !one)
             return false;
-        device_voltage_at_knots(device, i, one);
+        device_voltage_at_knots(device, &i, 1, one);
         for (size_t k = 0; k < device->n_knots; k++)
             loss[k] = HOLD_DUTY * i * one[k];
         for (int m = 0; m < ENERGY_COUNT; m++) {
-            device_energy_at_knots(device, (enum energy_kind)m, i, one);
+            device_energy_at_knots(device, (enum energy_kind)m, &i, 1, one);
             for (size_t k = 0; k < device->n_knots; k++)
                 loss[k] += switching_hz * one[k];
         }

@@ -111,12 +111,11 @@ static void group_build(const struct ripple *ripple, size_t group, double durati
         panel_product(&end, panel_basis.column[k], step->end.column[k]);
 }
 
-static void width_build(const struct ripple *ripple, struct panel_width *width,
-                        struct lane_step *step)
+static void width_build(const struct ripple *ripple, struct panel_width *width)
 {
     struct panel_matrix rise = { { { 0.0 } } }; /* K/W  of loss v^k at node n */
     for (size_t group = 0; group < ripple->n_groups; group++)
-        group_build(ripple, group, width->duration, &step[group], &rise);
+        group_build(ripple, group, width->duration, &width->group[group], &rise);
     for (int k = 0; k < PANEL_NODES; k++)
         panel_product(&rise, panel_basis.column[k], width->rise.column[k]);
 }
@@ -124,25 +123,22 @@ static void width_build(const struct ripple *ripple, struct panel_width *width,
 /* 1: relative difference of two widths that are the same but for rounding. */
 #define SAME_WIDTH 1e-12
 
-static size_t width_find(const struct ripple *ripple, double width)
+/* The width as an earlier panel has it, or a new one; NULL when there is no memory. */
+static const struct panel_width *width_of(struct arena *arena, const struct ripple *ripple,
+                                          size_t panel, double rad, double output_hz)
 {
-    size_t at = 0;
-    while (at < ripple->n_widths && !(fabs(ripple->width[at].width - width) <= SAME_WIDTH * width))
-        at++;
-    return at;
-}
-
-static void widths_build(struct ripple *ripple, const double *width, double output_hz)
-{
-    for (size_t p = 0; p < ripple->n_panels; p++) {
-        const size_t at = ripple->width_of[p] = width_find(ripple, width[p]);
-        if (at < ripple->n_widths)
-            continue;
-        ripple->n_widths++;
-        ripple->width[at].width = width[p];
-        ripple->width[at].duration = width[p] / (2.0 * PI * output_hz);
-        width_build(ripple, &ripple->width[at], &ripple->step[at * ripple->n_groups]);
-    }
+    for (size_t p = 0; p < panel; p++)
+        if (fabs(ripple->width[p]->width - rad) <= SAME_WIDTH * rad)
+            return ripple->width[p];
+    struct panel_width *width = arena_bytes(arena, sizeof *width);
+    struct lane_step *group = arena_bytes(arena, ripple->n_groups * sizeof *group);
+    if (!width || !group)
+        return NULL;
+    width->width = rad;
+    width->duration = rad / (2.0 * PI * output_hz);
+    width->group = group;
+    width_build(ripple, width);
+    return width;
 }
 
 struct ripple ripple_build(struct arena *arena, const struct sm_list *r, const struct sm_list *tau,
@@ -153,15 +149,13 @@ struct ripple ripple_build(struct arena *arena, const struct sm_list *r, const s
                              .n_groups = (r->n + LANES - 1) / LANES,
                              .r = r->v,
                              .tau = tau->v };
-    const size_t n_steps = n_panels * ripple.n_groups;
-    ripple.width_of = arena_bytes(arena, n_panels * sizeof *ripple.width_of);
     ripple.width = arena_bytes(arena, n_panels * sizeof *ripple.width);
-    ripple.step = arena_bytes(arena, n_steps * sizeof *ripple.step);
-    ripple.state = arena_doubles(arena, n_steps * LANES);
+    ripple.state = arena_doubles(arena, n_panels * ripple.n_groups * LANES);
     ripple.repeat = arena_doubles(arena, ripple.n_groups * LANES);
     if (arena->failed)
         return ripple;
-    widths_build(&ripple, width, output_hz);
+    for (size_t p = 0; !arena->failed && p < n_panels; p++)
+        ripple.width[p] = width_of(arena, &ripple, p, width[p], output_hz);
     for (size_t i = 0; i < r->n; i++) {
         /* half the period without loss; the other half lets the start decay by the same factor */
         const double half = 0.5 / output_hz / tau->v[i];
@@ -171,11 +165,6 @@ struct ripple ripple_build(struct arena *arena, const struct sm_list *r, const s
 }
 
 /* ------------------------------------------------------------- solving */
-
-static const struct lane_step *step_of(const struct ripple *ripple, size_t panel, size_t group)
-{
-    return &ripple->step[ripple->width_of[panel] * ripple->n_groups + group];
-}
 
 static double *state_of(const struct ripple *ripple, size_t panel, size_t group)
 {
@@ -189,7 +178,7 @@ static void march_from_zero(const struct ripple *ripple, size_t group, const dou
 {
     double y[LANES] = { 0.0 };
     for (size_t panel = 0; panel < ripple->n_panels; panel++) {
-        const struct lane_step *s = step_of(ripple, panel, group);
+        const struct lane_step *s = &ripple->width[panel]->group[group];
         double *restrict heat = state_of(ripple, panel, group);
         panel_product(&s->end, &p[PANEL_NODES * panel], heat);
         for (int l = 0; l < LANES; l++)
@@ -205,7 +194,7 @@ static void add_states(const struct ripple *ripple, size_t group, const double s
 {
     double x[LANES] = { start[0], start[1], start[2], start[3] };
     for (size_t panel = 0; panel < ripple->n_panels; panel++) {
-        const struct lane_step *s = step_of(ripple, panel, group);
+        const struct lane_step *s = &ripple->width[panel]->group[group];
         double *restrict state = state_of(ripple, panel, group);
         panel_add_product(&s->decay, x, &rise[PANEL_NODES * panel]);
         double end[LANES];
@@ -221,7 +210,7 @@ static void add_states(const struct ripple *ripple, size_t group, const double s
 void ripple_solve(struct ripple *ripple, const double *p, double *rise)
 {
     for (size_t panel = 0; panel < ripple->n_panels; panel++)
-        panel_product(&ripple->width[ripple->width_of[panel]].rise, &p[PANEL_NODES * panel],
+        panel_product(&ripple->width[panel]->rise, &p[PANEL_NODES * panel],
                       &rise[PANEL_NODES * panel]);
     for (size_t group = 0; group < ripple->n_groups; group++) {
         double start[LANES];
@@ -243,7 +232,7 @@ static struct rise rise_inside(const struct ripple *ripple, size_t panel,
 {
     const double loss = g[0] + v * (g[1] + v * (g[2] + v * g[3]));
     const double loss_slope = g[1] + v * (2.0 * g[2] + v * 3.0 * g[3]);
-    const double duration = ripple->width[ripple->width_of[panel]].duration;
+    const double duration = ripple->width[panel]->duration;
     struct rise rise = { 0.0, 0.0, 0.0 };
     for (size_t i = 0; i < ripple->n_terms; i++) {
         const double a = duration / ripple->tau[i], r = ripple->r[i];

@@ -35,14 +35,13 @@ struct panel_width {
     double width;             /* rad */
     double duration;          /* s */
     struct panel_matrix rise; /* K/W  of node k's loss at node n, all terms */
+    struct lane_step *group;  /* [n_groups] */
 };
 
 struct ripple {
-    size_t n_panels, n_terms, n_groups, n_widths;
-    const double *r, *tau;     /* K/W, s; borrowed */
-    size_t *width_of;          /* one a panel */
-    struct panel_width *width; /* [n_widths] */
-    struct lane_step *step;    /* [width * n_groups + group] */
+    size_t n_panels, n_terms, n_groups;
+    const double *r, *tau;            /* K/W, s; borrowed */
+    const struct panel_width **width; /* one a panel */
     double *repeat; /* 1  one a lane: state at the start over that after a cycle from 0 */
     double *state;  /* K  [(panel * n_groups + group) * LANES + lane], at its start */
 };
