@@ -89,7 +89,7 @@ enum scope group_scope(enum group group);
 /* The unit that a quantity is told in; k: the limit or check. */
 const char *quantity_unit(enum quantity q, size_t k);
 
-/* The name of a limit or check in the JSON of a check; NULL for other groups, and after the last. */
+/* The name of a limit or check in the JSON of a check; NULL for other groups and past the end. */
 const char *row_name(enum group group, size_t k);
 
 /* i = 0, 1, ...; NULL after the last. */
