@@ -149,7 +149,7 @@ struct ripple ripple_build(struct arena *arena, const struct sm_list *r, const s
                              .n_groups = (r->n + LANES - 1) / LANES,
                              .r = r->v,
                              .tau = tau->v };
-    ripple.width = arena_bytes(arena, n_panels * sizeof *ripple.width);
+    ripple.width = arena_bytes(arena, n_panels * sizeof(const struct panel_width *));
     ripple.state = arena_doubles(arena, n_panels * ripple.n_groups * LANES);
     ripple.repeat = arena_doubles(arena, ripple.n_groups * LANES);
     if (arena->failed)
