@@ -12,6 +12,7 @@ typedef enum sm_status command_function(const struct options *options, const str
 
 command_function command_check;
 command_function command_joint;
+command_function command_loadrun;
 command_function command_sweep;
 command_function command_compare;
 command_function command_explain;

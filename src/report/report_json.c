@@ -21,8 +21,8 @@ static struct sm_optional known(bool given, double value)
     return (struct sm_optional){ .given = given, .value = value };
 }
 
-static json_t *drive_json(struct json_writer *writer, const struct sm_case *c,
-                          const struct sm_result *result)
+json_t *json_drive(struct json_writer *writer, const struct sm_case *c,
+                   const struct sm_result *result)
 {
     json_t *drive = json_object();
     const struct sm_cooling *cooling = &c->drive->cooling;
@@ -330,7 +330,7 @@ static json_t *check_root(struct json_writer *writer, const struct sm_case *c,
 {
     const struct sm_optional margin = known(!result->runaway, result->margin);
     json_t *root = json_object();
-    json_put(writer, root, "drive", drive_json(writer, c, result));
+    json_put(writer, root, "drive", json_drive(writer, c, result));
     json_put(writer, root, "module", json_module(writer, c, result));
     json_put(writer, root, "joint", json_joint(writer, result));
     json_put(writer, root, "points", json_points(writer, result));

@@ -12,7 +12,9 @@
 enum sm_status report_json_check(const struct sm_case *c, const struct sm_result *result,
                                  json_form *form, struct sm_text *out, struct sm_faults *faults);
 
-/* Its parts: a part with its place in the drive, the joint, and its points. */
+/* Its parts: the drive, a part with its place in the drive, the joint, and its points. */
+json_t *json_drive(struct json_writer *writer, const struct sm_case *c,
+                   const struct sm_result *result);
 json_t *json_joint(struct json_writer *writer, const struct sm_result *result);
 json_t *json_module(struct json_writer *writer, const struct sm_case *c,
                     const struct sm_result *result);

@@ -77,7 +77,7 @@ static size_t reason_first(const struct sm_notes *reasons)
 }
 
 /* The reason in one sentence: of a rejection what weighs most, else the smallest margin. */
-static const char *verdict_reason(const struct check_sheet *s)
+const char *sheet_verdict_reason(const struct check_sheet *s)
 {
     struct sheet *sheet = s->sheet;
     const struct sm_result *result = s->result;
@@ -117,7 +117,7 @@ static void verdict(const struct check_sheet *s)
 {
     headline(s);
     (void)sheet_add(s->sheet, SHEET_PARAGRAPH, "",
-                    sheet_format(s->sheet, "%s%s", verdict_reason(s), verdict_conditions(s)));
+                    sheet_format(s->sheet, "%s%s", sheet_verdict_reason(s), verdict_conditions(s)));
     if (s->result->reasons.count < 2) {
         return;
     }
@@ -164,7 +164,7 @@ static const char *files_words(const struct check_sheet *s)
     return sheet_take(s->sheet, &text);
 }
 
-static void facts(const struct check_sheet *s)
+void sheet_facts(const struct check_sheet *s)
 {
     struct sheet *sheet = s->sheet;
     const struct sm_module *module = s->c->module;
@@ -256,7 +256,7 @@ static void conditions_list(const struct check_sheet *s, enum settle way)
     }
 }
 
-static void conditions(const struct check_sheet *s)
+void sheet_conditions(const struct check_sheet *s)
 {
     if (s->result->conditions.count > 0) {
         (void)sheet_add(s->sheet, SHEET_HEADING, TO_SETTLE, "");
@@ -290,7 +290,7 @@ void sheet_check(struct sheet *sheet, const struct sm_case *c, const struct sm_r
 {
     const struct check_sheet s = { sheet, c, result };
     verdict(&s);
-    facts(&s);
+    sheet_facts(&s);
     sheet_margins(&s);
     sheet_path(&s);
     sheet_losses(&s);
@@ -300,7 +300,7 @@ void sheet_check(struct sheet *sheet, const struct sm_case *c, const struct sm_r
     sheet_checks(&s);
     sheet_original(&s);
     sheet_warnings(&s);
-    conditions(&s);
+    sheet_conditions(&s);
     inputs_defaults(sheet, c);
     assumptions(&s);
     sheet_cautions(sheet);

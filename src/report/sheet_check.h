@@ -16,7 +16,8 @@ struct check_sheet {
 /* Fills an empty sheet. */
 void sheet_check(struct sheet *sheet, const struct sm_case *c, const struct sm_result *result);
 
-/* Its parts, in this order (sheet_thermal.c, sheet_fit.c). */
+/* Its parts, in this order (sheet_check.c, sheet_thermal.c, sheet_fit.c). */
+void sheet_facts(const struct check_sheet *s);
 void sheet_margins(const struct check_sheet *s);
 void sheet_path(const struct check_sheet *s);
 void sheet_losses(const struct check_sheet *s);
@@ -25,6 +26,10 @@ void sheet_extremes(const struct check_sheet *s);
 void sheet_limits(const struct check_sheet *s);
 void sheet_checks(const struct check_sheet *s);
 void sheet_original(const struct check_sheet *s); /* sheet_original.c */
+void sheet_conditions(const struct check_sheet *s);
+
+/* What weighs most in a rejection, else the smallest margin, in one sentence. */
+const char *sheet_verdict_reason(const struct check_sheet *s);
 
 void sheet_warnings(const struct check_sheet *s); /* sheet_warnings.c */
 #define SHEET_UNLIKELY "Values that look like a slip"

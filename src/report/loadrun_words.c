@@ -1,0 +1,44 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "report/report_loadrun.h"
+
+const char *word_untold(enum sm_untold_id id)
+{
+    static const char *const rows[SM_UNTOLD_COUNT] = {
+#define UNTOLD(id, text) [SM_UNTOLD_##id] = text,
+#include "swapmargin/untold.def"
+#undef UNTOLD
+    };
+    return (unsigned)id < SM_UNTOLD_COUNT ? rows[id] : "";
+}
+
+static const char *const practice[] = {
+#define PRACTICE(id, text) text,
+#include "swapmargin/practice.def"
+#undef PRACTICE
+};
+
+static const char *const unseen[] = {
+#define UNSEEN(id, text) text,
+#include "swapmargin/unseen.def"
+#undef UNSEEN
+};
+
+size_t word_practice_count(void)
+{
+    return sizeof practice / sizeof practice[0];
+}
+
+const char *word_practice(size_t index)
+{
+    return index < word_practice_count() ? practice[index] : "";
+}
+
+size_t word_unseen_count(void)
+{
+    return sizeof unseen / sizeof unseen[0];
+}
+
+const char *word_unseen(size_t index)
+{
+    return index < word_unseen_count() ? unseen[index] : "";
+}

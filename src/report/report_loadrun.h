@@ -1,0 +1,40 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * The sheet of a load run: what to read beside the drive, and where to write it. */
+#ifndef SM_REPORT_REPORT_LOADRUN_H
+#define SM_REPORT_REPORT_LOADRUN_H
+
+#include "report/json_value.h"
+#include "report/sheet.h"
+#include "swapmargin/loadrun.h"
+#include "swapmargin/report.h"
+
+/* What is told: the case, what a check says of it, and the runs. */
+struct loadrun_page {
+    const struct sm_case *c;
+    const struct sm_result *result;
+    const struct sm_loadrun *loadrun;
+};
+
+/* Fills an empty sheet. */
+void sheet_loadrun(struct sheet *sheet, const struct loadrun_page *page);
+
+/* Errors: SM_ERR_DOMAIN (a format that this report does not have; a number that is not finite),
+ * SM_ERR_MEMORY. */
+enum sm_status report_loadrun(const struct loadrun_page *page, enum sm_format format,
+                              const struct sm_style *style, struct sm_text *out,
+                              struct sm_faults *faults);
+
+/* One run (json_load_run.c). */
+json_t *json_load_run(struct json_writer *writer, const struct sm_load_run *run);
+
+/* The row of untold.def; NULL for SM_TOLD. */
+const char *word_untold(enum sm_untold_id id);
+
+/* Rows of practice.def and unseen.def. */
+size_t word_practice_count(void);
+const char *word_practice(size_t index);
+size_t word_unseen_count(void);
+const char *word_unseen(size_t index);
+
+#endif
