@@ -42,8 +42,10 @@ Test(reference, every_case_agrees_with_the_frequency_domain_calculation, .timeou
 }
 
 /* The sink by LSODA, roots by Brent's method on the whole calculation: 0.05 K, 0.1 % of each limit
- * and of how long an overload may last. */
-Test(reference, overload_and_limits_agree_with_another_march_and_other_roots, .timeout = 300)
+ * and of how long an overload may last.  Load run: sink, case and junction at every minute, settled,
+ * and where to stop. */
+Test(reference, overload_limits_and_load_run_agree_with_another_march_and_other_roots,
+     .timeout = 300)
 {
     expect_table("validation.md", "overload-and-limits");
 }

@@ -21,8 +21,7 @@ void sm_loadrun_release(struct sm_loadrun *loadrun)
 static void bus_fill(const struct sm_drive *drive, const struct sm_result *result, size_t i,
                      struct sm_load_run *run)
 {
-    const struct bus_reading bus =
-        bus_reading_of(drive, &result->points[i], result->module_count);
+    const struct bus_reading bus = bus_reading_of(drive, &result->points[i], result->module_count);
     run->power = bus.power;
     run->ripple = bus.ripple;
     run->ripple_lost = bus.ripple_lost;

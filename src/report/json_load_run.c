@@ -48,9 +48,8 @@ static void readings_put(struct json_writer *writer, json_t *out, const struct s
         json_t *list = json_array();
         for (size_t i = 0; i < listed(run); i++) {
             json_append(writer, list,
-                        i < run->n_readings
-                            ? number_of(writer, &run->reading[i], &reading_keys[k])
-                            : json_null());
+                        i < run->n_readings ? number_of(writer, &run->reading[i], &reading_keys[k])
+                                            : json_null());
         }
         json_put(writer, out, reading_keys[k].name, list);
     }

@@ -53,8 +53,9 @@ static const char *verdict_words(const struct loadrun_sheet *s)
                             reason);
     if (n == 0)
         return reason;
-    return sheet_format(s->sheet, "%s %zu point%s to be settled by a person before the run: see the "
-                                  "list below.",
+    return sheet_format(s->sheet,
+                        "%s %zu point%s to be settled by a person before the run: see the "
+                        "list below.",
                         reason, n, n == 1 ? " has" : "s have");
 }
 
@@ -64,8 +65,8 @@ static void head(const struct loadrun_sheet *s)
     const bool named = drive->name && drive->name[0] != '\0';
     (void)sheet_add(s->sheet, SHEET_HEADLINE,
                     s->page->result->verdict == SM_REJECT ? "LOAD RUN: REJECT" : "LOAD RUN",
-                    sheet_format(s->sheet, "%s%s%s", s->page->c->module->part,
-                                 named ? " for " : "", named ? drive->name : ""));
+                    sheet_format(s->sheet, "%s%s%s", s->page->c->module->part, named ? " for " : "",
+                                 named ? drive->name : ""));
     (void)sheet_add(s->sheet, SHEET_PARAGRAPH, "", verdict_words(s));
     sheet_facts(&s->check);
     (void)sheet_add(
@@ -92,8 +93,7 @@ static void reading_row(const struct loadrun_sheet *s, struct sheet_block *table
     sheet_text(s->sheet, table, BLANK);
     sheet_number(s->sheet, table, reading->tvj_max);
     if (run->settled_untold == SM_TOLD)
-        sheet_text(s->sheet, table,
-                   sheet_format(s->sheet, "%.0f %%", PERCENT * reading->share));
+        sheet_text(s->sheet, table, sheet_format(s->sheet, "%.0f %%", PERCENT * reading->share));
     else
         sheet_text(s->sheet, table, NOTHING);
 }
@@ -130,34 +130,48 @@ static void readings(const struct loadrun_sheet *s, const struct sm_load_run *ru
     }
 }
 
+/* Whether the run comes to the reading to stop at, and when; "" when it never does. */
+static const char *stop_reached(const struct loadrun_sheet *s, const struct sm_load_run *run)
+{
+    const double stop = run->stop_sink.value;
+    for (size_t i = 0; i < run->n_readings; i++) {
+        if (run->reading[i].t_sink < stop)
+            continue;
+        return i == 0 ? " DO NOT START: the sink is past that already."
+                      : sheet_format(s->sheet, " It gets there before minute %s.",
+                                     minute_words(s, run->minute[i]));
+    }
+    const bool ends_hot = run->settled_untold == SM_UNTOLD_RUNAWAY || run->settled.t_sink >= stop;
+    return ends_hot ? " It gets there if it runs on." : "";
+}
+
 static const char *stop_words(const struct loadrun_sheet *s, const struct sm_load_run *run)
 {
     const char *limit = quantity(s, s->page->c->module->tvj_op_max, "degC");
     if (run->stop_sink.untold != SM_TOLD)
-        return sheet_format(s->sheet, "Do not start: %s.", word_untold(run->stop_sink.untold));
+        return sheet_format(s->sheet, "DO NOT START: %s.", word_untold(run->stop_sink.untold));
     return sheet_format(s->sheet,
                         "STOP when the sink reads %s or the case %s: the hottest junction is then "
-                        "at %s.",
+                        "at %s.%s",
                         quantity(s, run->stop_sink.value, "degC"),
-                        quantity(s, run->stop_case[SM_IGBT].value, "degC"), limit);
+                        quantity(s, run->stop_case[SM_IGBT].value, "degC"), limit,
+                        stop_reached(s, run));
 }
 
 static void run_part(const struct loadrun_sheet *s, size_t index)
 {
     const struct sm_load_run *run = &s->page->loadrun->runs[index];
-    (void)sheet_add(s->sheet, SHEET_HEADING,
-                    sheet_format(s->sheet, "Run %zu: %s, %s", index + 1,
-                                 quantity(s, run->output_hz, "Hz"),
-                                 index == 0 ? "from a sink at ambient"
-                                            : "straight after the run before"),
-                    "");
+    (void)sheet_add(
+        s->sheet, SHEET_HEADING,
+        sheet_format(s->sheet, "Run %zu: %s, %s", index + 1, quantity(s, run->output_hz, "Hz"),
+                     index == 0 ? "from a sink at ambient" : "straight after the run before"),
+        "");
     if (run->n_readings > 0 || run->settled_untold == SM_TOLD)
         readings(s, run);
     if (run->untold != SM_TOLD)
         (void)sheet_add(s->sheet, SHEET_PARAGRAPH, "",
                         sheet_format(s->sheet, "%s: %s.",
-                                     run->n_readings > 0 ? "Then nothing is told"
-                                                         : "No curve is told",
+                                     run->n_readings > 0 ? "Then nothing more" : "No curve is told",
                                      word_untold(run->untold)));
     (void)sheet_add(s->sheet, SHEET_PARAGRAPH, "", stop_words(s, run));
 }
@@ -240,8 +254,8 @@ static void bullets(const struct loadrun_sheet *s, const char *title, size_t cou
 
 static void sign(const struct loadrun_sheet *s)
 {
-    static const char *const fields[] = { "Name", "Date", "Drive serial no.", "Instruments",
-                                          "Ambient read", "Signature" };
+    static const char *const fields[] = { "Name",        "Date",         "Drive serial no.",
+                                          "Instruments", "Ambient read", "Signature" };
     (void)sheet_add(s->sheet, SHEET_HEADING, "Run by", "");
     struct sheet_block *block = sheet_add(s->sheet, SHEET_SIGN, "", "");
     for (size_t i = 0; i < COUNT(fields); i++)

@@ -18,8 +18,7 @@ enum sm_status held_point_open(struct arena *arena, struct arena *hold, const st
 {
     *out = (struct held_point){ .stage = stage,
                                 .drive = drive,
-                                .point =
-                                    operating_point_at(drive, output_hz, drive->test.load),
+                                .point = operating_point_at(drive, output_hz, drive->test.load),
                                 .hold = hold };
     return electrothermal_prepare(arena, stage, &out->point, out->chips);
 }

@@ -50,8 +50,7 @@ static void reading_add(struct run *run, const struct sm_point *point)
 
 /* All readings, as far as there is an equilibrium; *start becomes the sink at the end.  Where only
  * the hold has none (below 1 Hz) the sink goes on and the readings do not. */
-static enum sm_status readings_march(struct run *run, double capacity,
-                                     struct load_run_start *start)
+static enum sm_status readings_march(struct run *run, double capacity, struct load_run_start *start)
 {
     struct sm_load_run *out = run->out;
     struct held_point *held = &run->held;
@@ -81,8 +80,8 @@ static enum sm_status stop_find(struct run *run)
     struct sm_load_run *out = run->out;
     struct sm_point point;
     double t_sink = 0.0;
-    const enum sm_status status = held_point_limit(
-        &run->held, run->t_ambient, run->held.stage->tvj_op_max, &t_sink, &point);
+    const enum sm_status status =
+        held_point_limit(&run->held, run->t_ambient, run->held.stage->tvj_op_max, &t_sink, &point);
     if (status != SM_OK)
         return status;
     const enum sm_untold_id untold = point.runaway ? SM_UNTOLD_HOT_FROM_AMBIENT : SM_TOLD;

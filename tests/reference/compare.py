@@ -28,10 +28,14 @@ HERE = os.path.dirname(os.path.abspath(__file__))
 def tolerance(path):
     """(group, relative, absolute) of a key by its name's ending."""
     key = path[-1]
+    name = path[-2] if isinstance(key, int) and len(path) > 1 else key   # of a list of plain numbers
     if "limits" in path or key == "allowed_current_a":
         return ("limits",) + LIMITS
+    key = name
     if key == "allowed_s":
         return ("seconds",) + SECONDS
+    if path[0] == "runs" and name.endswith("_c"):
+        return ("runs",) + KELVINS
     if "overload" in path and key.endswith(("_c", "margin_k")):
         return ("overload",) + KELVINS
     if key.endswith("_w"):
@@ -78,6 +82,9 @@ def compare_pair(program, name, cases, with_extras):
         want["limits"] = extras.limits(case)
         want["hold"]["allowed_current_a"] = extras.hold_current(case)
     got = check(program, *files, joint)
+    if with_extras:
+        want["runs"] = extras.runs(case)
+        got["runs"] = check(program, *files, joint, command="loadrun")["runs"]
     worst, misses = {}, []
     for path, w, g in walk(want, got):
         group, d, over = differ(path, w, g)
@@ -102,10 +109,10 @@ def main():
     parser.add_argument("program")
     parser.add_argument("--cases", default=os.path.join(HERE, "cases"))
     parser.add_argument("--only")
-    parser.add_argument("--extras", action="store_true", help="also overload and limits")
+    parser.add_argument("--extras", action="store_true", help="also overload, limits and load run")
     args = parser.parse_args()
     failed, pairs = 0, names(args.cases)
-    groups = ["watts", "kelvins", "numbers"] + (["overload", "seconds", "limits"] if args.extras else [])
+    groups = ["watts", "kelvins", "numbers"] + (["overload", "seconds", "limits", "runs"] if args.extras else [])
     print("%-34s" % "case", *["%10s" % g for g in groups], " misses")
     for name in pairs:
         if args.only and args.only != name:

@@ -108,8 +108,8 @@ def in_time(run):
             raise Miss("%s: %s" % (name, misses[0]))
         percent = {g: 100.0 if g == "limits" else 1.0 for g in worst}
         rows.append([name] + [run.below(percent[g] * worst[g][0], least) if g in worst else "-"
-                              for g, least in (("overload", 1e-3), ("seconds", 1e-3), ("limits", 1e-4))])
-    return table(["case", "overload, K", "how long, s", "limits, %"], rows)
+                              for g, least in (("overload", 1e-3), ("seconds", 1e-3), ("limits", 1e-4), ("runs", 1e-3))])
+    return table(["case", "overload, K", "how long, s", "limits, %", "load run, K"], rows)
 
 
 def spice(name):

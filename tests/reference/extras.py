@@ -11,6 +11,7 @@ on the whole calculation, each evaluation from scratch.  Prints JSON: the keys o
 import argparse
 import copy
 import json
+import math
 import sys
 
 import numpy as np
@@ -103,6 +104,72 @@ def hold_current(case):
     return root(over, 0.01 * case.drive.current, 10 * case.drive.current)
 
 
+def over_sink(case, point, sink):
+    """(highest junction, case temperatures) over a held sink; below 1 Hz the hold over it counts too."""
+    solved = solve(case, point, sink=sink)
+    highest = peaks(solved)
+    if point.f < 1.0:
+        highest += [float(x) for x in hold(case, sink)["tvj"]]
+    return max(highest), [float(t) for t in solved["case"]]
+
+
+def reading(sink, highest, cases):
+    return dict(sink_c=sink, case_igbt_c=cases[0], case_diode_c=cases[1], tvj_max_c=highest)
+
+
+NO_READING = dict(sink_c=None, case_igbt_c=None, case_diode_c=None, tvj_max_c=None)
+
+
+def settled_reading(case, point):
+    """-> (reading, watts from the bus); None for both without an equilibrium."""
+    d = case.drive
+    try:
+        solved = solve(case, point)
+        highest = peaks(solved)
+        if point.f < 1.0:
+            highest += [float(x) for x in hold(case)["tvj"]]
+    except NoEquilibrium:
+        return NO_READING, None
+    watts = None
+    if point.pf > 0:
+        volts = min(point.m, point.m_requested) * math.sqrt(3) * d.v_dc / (2 * math.sqrt(2))
+        watts = (math.sqrt(3) * volts * point.drive_current * point.pf
+                 + case.module.count * (solved["module"] - d.same_case))
+    return reading(solved["sink"], max(highest), [float(t) for t in solved["case"]]), watts
+
+
+def stop_reading(case, point):
+    """Sink and case at which the hottest junction is at its limit."""
+    d, limit = case.drive, case.module.tvj_op_max
+
+    def over(sink):
+        try:
+            return over_sink(case, point, sink)[0] - limit
+        except NoEquilibrium:
+            return -LOST
+
+    if over(d.ambient) > 0:
+        return dict(stop_sink_c=None, stop_case_c=None, stop_case_diode_c=None)
+    sink = brentq(over, d.ambient, limit, xtol=1e-6)
+    cases = over_sink(case, point, sink)[1]
+    return dict(stop_sink_c=sink, stop_case_c=cases[0], stop_case_diode_c=cases[1])
+
+
+def run_readings(case, point, t_sink, minutes):
+    """Readings one after the other, and the sink at the end; nothing any more after a runaway."""
+    out, time = [], 0.0
+    for m in minutes:
+        try:
+            if t_sink is not None and m > time:
+                t_sink = float(sink_at(case, point, t_sink, [0.0, 60.0 * (m - time)])[-1])
+            out.append(NO_READING if t_sink is None else reading(t_sink, *over_sink(case, point, t_sink)))
+        except NoEquilibrium:
+            t_sink = None
+            out.append(NO_READING)
+        time = m
+    return out, t_sink
+
+
 def runs(case):
     """The test frequencies in turn, no cooling down between."""
     case = coarse(case)
@@ -111,23 +178,15 @@ def runs(case):
     t_sink = d.ambient
     for f in d.frequencies:
         point = Point(d, f)
-        entry = dict(output_hz=f, current_a=point.current, minutes=minutes, sink_c=[], case_igbt_c=[],
-                     tvj_max_c=[], settled=dict(sink_c=None, case_igbt_c=None, tvj_max_c=None), bus_v=d.v_dc)
+        readings = []
+        if d.sink_capacity is not None:
+            readings, t_sink = run_readings(case, point, t_sink, minutes)
+        settled, watts = settled_reading(case, point)
+        entry = dict(output_hz=f, current_a=point.current, minutes=minutes, settled=settled, bus_v=d.v_dc,
+                     bus_power_w=watts)
+        entry.update({key: [r[key] for r in readings] for key in NO_READING})
+        entry.update(stop_reading(case, point))
         out.append(entry)
-        try:
-            settled = solve(case, point)
-            entry["settled"] = dict(sink_c=settled["sink"], case_igbt_c=settled["case"][0],
-                                    tvj_max_c=max(peaks(settled)))
-            if d.sink_capacity is None:
-                continue
-            for t in sink_at(case, point, t_sink, [60.0 * m for m in minutes]):
-                solved = solve(case, point, sink=float(t))
-                entry["sink_c"].append(float(t))
-                entry["case_igbt_c"].append(solved["case"][0])
-                entry["tvj_max_c"].append(max(peaks(solved)))
-        except NoEquilibrium:
-            break
-        t_sink = entry["sink_c"][-1]
     return out
 
 

@@ -7,9 +7,9 @@ import subprocess
 import tempfile
 
 
-def check(program, drive, module, joint=None):
-    """What `check --format json` prints."""
-    command = [program, "check", "--format", "json", drive, module]
+def check(program, drive, module, joint=None, command="check"):
+    """What `check --format json` prints, or another command."""
+    command = [program, command, "--format", "json", drive, module]
     if joint:
         command += ["--joint", joint]
     done = subprocess.run(command, capture_output=True, text=True, timeout=120)

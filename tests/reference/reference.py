@@ -407,8 +407,9 @@ def chip_at(chip, i, t, f_sw):
     return float(p[0])
 
 
-def hold(case):
-    """Hot leg at the current's peak, the other two at half of it; temperatures of all settled."""
+def hold(case, held=None):
+    """Hot leg at the current's peak, the other two at half of it; temperatures of all settled, over the sink's own
+    equilibrium or a held sink."""
     d, mod = case.drive, case.module
     peak = math.sqrt(2) * d.load * d.current / d.parallel
     current, legs = (peak, peak / 2), (1, 2)
@@ -422,7 +423,7 @@ def hold(case):
         leg_heat = [p[k][0] + p[k][1] + lead[k] for k in range(2)]
         three = sum(n * h for n, h in zip(legs, leg_heat))
         heat = d.parallel * three + mod.count * d.same_case + d.other
-        sink = d.ambient + d.rth_sa() * heat
+        sink = d.ambient + d.rth_sa() * heat if held is None else held
         new = np.zeros((2, 2))
         for k in range(2):
             for j in range(2):
@@ -436,7 +437,7 @@ def hold(case):
         out.update(sink=sink, power=p[0])
         return new
 
-    out["tvj"] = fixed_point(step, np.full((2, 2), d.ambient))[0]
+    out["tvj"] = fixed_point(step, np.full((2, 2), d.ambient if held is None else held))[0]
     return out
 
 

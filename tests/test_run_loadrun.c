@@ -1,0 +1,262 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * Whole runs of `loadrun`: what it prints, its keys, its exit status.  Its temperatures are held
+ * against a second calculation in test_reference.c, the settled ones here against `check`. */
+#include <criterion/criterion.h>
+
+#include "support/near.h"
+#include "support/run.h"
+
+#include <jansson.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#define LOADRUN "\"$S\" loadrun "
+#define GOOD "\"$E/drive.ini\" \"$E/module-good.ini\" "
+
+/* The example drive with one line changed or added, by sed, as $T/d.ini. */
+#define EDITED(edit) "sed '" edit "' \"$E/drive.ini\" >\"$T/d.ini\"; " LOADRUN
+#define ON_EDITED "\"$T/d.ini\" \"$E/module-good.ini\" "
+
+static json_t *json_of(struct run *run, const char *command)
+{
+    run_line(run, command);
+    json_t *root = json_loads(run->out, JSON_REJECT_DUPLICATES, NULL);
+    cr_assert_not_null(root, "%s: %s", command, run->err);
+    return root;
+}
+
+static json_t *run_at(json_t *root, size_t i)
+{
+    return json_array_get(json_object_get(root, "runs"), i);
+}
+
+static double number_of(json_t *object, const char *key)
+{
+    json_t *value = json_object_get(object, key);
+    cr_assert(json_is_number(value), "%s is no number", key);
+    return json_number_value(value);
+}
+
+static void expect_null_with_why(json_t *object, const char *key, const char *why,
+                                 const char *words)
+{
+    cr_expect(json_is_null(json_object_get(object, key)), "%s", key);
+    const char *told = json_string_value(json_object_get(object, why));
+    cr_expect(told && strstr(told, words), "%s: %s", why, told ? told : "none");
+}
+
+/* The published contract: names, order of frequencies, the ten minutes. */
+Test(run_loadrun, json_has_every_key_of_the_contract)
+{
+    static const char *const keys[] = { "output_hz",   "current_a",   "minutes",    "sink_c",
+                                        "case_igbt_c", "tvj_max_c",   "settled",    "bus_v",
+                                        "ripple_v",    "stop_sink_c", "stop_case_c" };
+    static const double minutes[] = { 0, 1, 2, 5, 10, 15, 20, 30, 45, 60 };
+    struct run run;
+    run_open(&run);
+    json_t *root = json_of(&run, LOADRUN GOOD "--format json");
+    cr_expect_eq(run.code, 0);
+    cr_expect(json_is_null(json_object_get(root, "log")));
+    cr_expect(json_is_string(json_object_get(root, "log_why")));
+    cr_assert_eq(json_array_size(json_object_get(root, "runs")), 2);
+    for (size_t r = 0; r < 2; r++) {
+        json_t *one = run_at(root, r);
+        NEAR(number_of(one, "output_hz"), r == 0 ? 30.0 : 60.0, 0.0);
+        for (size_t k = 0; k < sizeof keys / sizeof keys[0]; k++)
+            cr_expect_not_null(json_object_get(one, keys[k]), "%s", keys[k]);
+        for (size_t i = 0; i < 10; i++)
+            NEAR(json_number_value(json_array_get(json_object_get(one, "minutes"), i)), minutes[i],
+                 1e-9);
+        cr_expect_eq(json_array_size(json_object_get(one, "tvj_max_c")), 10);
+    }
+    json_decref(root);
+    run_close(&run);
+}
+
+Test(run_loadrun, settled_is_what_a_check_says)
+{
+    struct run run;
+    run_open(&run);
+    json_t *root = json_of(&run, LOADRUN GOOD "--format json");
+    json_t *check = json_of(&run, "\"$S\" check " GOOD "--format json");
+    for (size_t i = 0; i < 2; i++) {
+        json_t *settled = json_object_get(run_at(root, i), "settled");
+        json_t *point = json_array_get(json_object_get(check, "points"), i);
+        json_t *igbt = json_object_get(point, "igbt"), *diode = json_object_get(point, "diode");
+        NEAR(number_of(settled, "sink_c"), number_of(point, "sink_c"), 0.0);
+        NEAR(number_of(settled, "case_igbt_c"), number_of(point, "case_igbt_c"), 0.0);
+        NEAR(number_of(settled, "tvj_max_c"),
+             fmax(number_of(igbt, "tvj_max_c"), number_of(diode, "tvj_max_c")), 0.0);
+        NEAR(number_of(run_at(root, i), "bus_v"), number_of(point, "bus_v"), 0.0);
+        NEAR(number_of(run_at(root, i), "current_a"), number_of(point, "current_a"), 0.0);
+    }
+    json_decref(check);
+    json_decref(root);
+    run_close(&run);
+}
+
+/* Columns of the widest line. */
+static size_t widest(const char *text)
+{
+    size_t most = 0, columns = 0;
+    for (const char *p = text; *p != '\0'; p++) {
+        columns = *p == '\n' ? 0 : columns + (((unsigned char)*p & 0xC0u) != 0x80u);
+        most = columns > most ? columns : most;
+    }
+    return most;
+}
+
+Test(run_loadrun, the_sheet_fits_80_columns_and_plain_ascii)
+{
+    struct run run;
+    run_open(&run);
+    run_line(&run, "LC_ALL=C.UTF-8 " LOADRUN GOOD);
+    cr_expect_leq(widest(run.out), 80);
+    run_line(&run, "LC_ALL=C " LOADRUN GOOD);
+    cr_expect_leq(widest(run.out), 80);
+    for (const char *p = run.out; *p != '\0'; p++)
+        cr_assert((unsigned char)*p < 0x80u);
+    run_close(&run);
+}
+
+/* What a technician must not miss: charge, where to stop, where to write, what is not told. */
+Test(run_loadrun, the_sheet_warns_stops_and_leaves_room_to_write)
+{
+    static const char *const words[] = { "below 50 V",
+                                         "STOP when the sink reads",
+                                         "______",
+                                         "Not checked by this sheet",
+                                         "true-rms clamp",
+                                         "with a line phase lost",
+                                         "thermocouple",
+                                         "Signature",
+                                         "Settle before the load run" };
+    struct run run;
+    run_open(&run);
+    run_line(&run, "LC_ALL=C " LOADRUN GOOD);
+    cr_expect_eq(run.code, 0);
+    for (size_t i = 0; i < sizeof words / sizeof words[0]; i++)
+        cr_expect(strstr(run.out, words[i]), "lacks: %s", words[i]);
+    run_close(&run);
+}
+
+Test(run_loadrun, a_rejected_module_exits_one_and_says_do_not)
+{
+    struct run run;
+    run_open(&run);
+    run_line(&run, LOADRUN "\"$E/drive.ini\" \"$E/module-low-frequency.ini\"");
+    cr_expect_eq(run.code, 1);
+    cr_expect_eq(strncmp(run.out, "LOAD RUN: REJECT", 16), 0);
+    cr_expect(strstr(run.out, "do not run it like this"));
+    run_close(&run);
+}
+
+Test(run_loadrun, without_sink_capacity_only_settled_values_are_told)
+{
+    struct run run;
+    run_open(&run);
+    json_t *root = json_of(&run, EDITED("/^sink_capacity/d") ON_EDITED "--format json");
+    cr_expect_eq(run.code, 0);
+    json_t *one = run_at(root, 0);
+    cr_expect_eq(json_array_size(json_object_get(one, "minutes")), 10);
+    cr_expect_eq(json_array_size(json_object_get(one, "sink_c")), 0);
+    cr_expect(strstr(json_string_value(json_object_get(one, "why")), "sink_capacity"));
+    (void)number_of(json_object_get(one, "settled"), "sink_c");
+    json_decref(root);
+    run_line(&run, LOADRUN ON_EDITED);
+    cr_expect(strstr(run.out, "sink_capacity is not given"));
+    run_close(&run);
+}
+
+Test(run_loadrun, a_ripple_that_is_not_told_is_null_and_says_why)
+{
+    static const struct {
+        const char *command, *why, *lost_why;
+    } rows[] = {
+        { EDITED("/^bus_capacitance/d") ON_EDITED "--format json", "bus_capacitance",
+          "bus_capacitance" },
+        { EDITED("/^power_factor @/d;s/^power_factor.*/power_factor = -0.8/") ON_EDITED
+          "--format json",
+          "feeds the bus", "feeds the bus" },
+        { EDITED("s/^bus_capacitance.*/bus_capacitance = 100 uF/") ON_EDITED "--format json", NULL,
+          "undervoltage trip" },
+        { EDITED("s/^line_phases.*/line_phases = 1/;s/^bus_capacitance.*/bus_capacitance = 50 "
+                 "mF/") ON_EDITED "--format json",
+          NULL, "single-phase" },
+    };
+    struct run run;
+    run_open(&run);
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        json_t *root = json_of(&run, rows[i].command);
+        json_t *one = run_at(root, 1);
+        if (rows[i].why)
+            expect_null_with_why(one, "ripple_v", "ripple_why", rows[i].why);
+        else
+            cr_expect_gt(number_of(one, "ripple_v"), 0.0);
+        expect_null_with_why(one, "ripple_lost_phase_v", "ripple_lost_phase_why", rows[i].lost_why);
+        json_decref(root);
+    }
+    run_close(&run);
+}
+
+/* Without an equilibrium: nulls in step with the minutes, nothing invented, exit 1. */
+Test(run_loadrun, a_runaway_leaves_nulls)
+{
+    struct run run;
+    run_open(&run);
+    json_t *root =
+        json_of(&run, LOADRUN "\"$C/runaway-drive.ini\" \"$C/runaway-module.ini\" --format json");
+    cr_expect_eq(run.code, 1);
+    json_t *one = run_at(root, 1);
+    json_t *settled = json_object_get(one, "settled");
+    expect_null_with_why(settled, "tvj_max_c", "why", "thermal runaway");
+    cr_expect_eq(json_array_size(json_object_get(one, "sink_c")), 10);
+    cr_expect(json_is_null(json_array_get(json_object_get(one, "sink_c"), 9)));
+    expect_null_with_why(one, "ripple_v", "ripple_why", "thermal runaway");
+    json_decref(root);
+    run_line(&run, LOADRUN "\"$C/runaway-drive.ini\" \"$C/runaway-module.ini\"");
+    cr_expect(strstr(run.out, "Then nothing more: thermal runaway"));
+    cr_expect(strstr(run.out, "DO NOT START: the sink is past that already"));
+    run_close(&run);
+}
+
+Test(run_loadrun, csv_has_the_numbers_of_the_json_with_their_units)
+{
+    static const char *const lines[] = { "\nruns[0].sink_c[0],40,degC,",
+                                         "\nruns[0].minutes[9],60,min,",
+                                         "\nruns[1].output_hz,60,Hz,", "\nlog,,," };
+    struct run run;
+    run_open(&run);
+    run_line(&run, LOADRUN GOOD "--format csv");
+    cr_expect_eq(run.code, 0);
+    for (size_t i = 0; i < sizeof lines / sizeof lines[0]; i++)
+        cr_expect(strstr(run.out, lines[i]), "lacks %s", lines[i]);
+    run_close(&run);
+}
+
+Test(run_loadrun, a_joint_file_warms_the_case)
+{
+    struct run run;
+    run_open(&run);
+    json_t *as_is = json_of(&run, LOADRUN GOOD "--format json");
+    json_t *thick = json_of(&run, LOADRUN GOOD "--joint \"$E/joint-thick.ini\" --format json");
+    cr_expect_gt(number_of(json_object_get(run_at(thick, 0), "settled"), "case_igbt_c"),
+                 number_of(json_object_get(run_at(as_is, 0), "settled"), "case_igbt_c") + 5.0);
+    json_decref(as_is);
+    json_decref(thick);
+    run_close(&run);
+}
+
+Test(run_loadrun, formats_and_options_it_does_not_have_are_wrong_usage)
+{
+    struct run run;
+    run_open(&run);
+    run_line(&run, LOADRUN GOOD "--format jsonl");
+    cr_expect_eq(run.code, 2);
+    cr_expect_str_eq(run.out, "");
+    run_line(&run, LOADRUN GOOD "--strict");
+    cr_expect_eq(run.code, 2);
+    run_close(&run);
+}
