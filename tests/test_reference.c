@@ -42,8 +42,8 @@ Test(reference, every_case_agrees_with_the_frequency_domain_calculation, .timeou
 }
 
 /* The sink by LSODA, roots by Brent's method on the whole calculation: 0.05 K, 0.1 % of each limit
- * and of how long an overload may last.  Load run: sink, case and junction at every minute, settled,
- * and where to stop. */
+ * and of how long an overload may last.  Load run: sink, case and junction at every minute, where
+ * they settle, and where to stop. */
 Test(reference, overload_limits_and_load_run_agree_with_another_march_and_other_roots,
      .timeout = 300)
 {

@@ -87,8 +87,8 @@ void sm_loadrun_init(struct sm_loadrun *loadrun);
 void sm_loadrun_release(struct sm_loadrun *loadrun);
 
 /* All runs of one case, one after the other with no cooling down between, from ambient on.
- * Given: c from sm_case_assemble(), result of sm_run() for it; loadrun from sm_loadrun_init(); it is
- * filled on SM_OK and left as after init otherwise.
+ * Given: c from sm_case_assemble(), result of sm_run() for it; loadrun from sm_loadrun_init(); it
+ * is filled on SM_OK and left as after init otherwise.
  * Thermal runaway is a result: it ends the readings.
  * Errors: SM_ERR_CONVERGE, SM_ERR_MEMORY; one fault is added.
  * Source: docs/method.md, section 16. */

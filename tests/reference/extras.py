@@ -155,19 +155,31 @@ def stop_reading(case, point):
     return dict(stop_sink_c=sink, stop_case_c=cases[0], stop_case_diode_c=cases[1])
 
 
-def run_readings(case, point, t_sink, minutes):
-    """Readings one after the other, and the sink at the end; nothing any more after a runaway."""
-    out, time = [], 0.0
-    for m in minutes:
+def run_sinks(case, point, t_sink, seconds):
+    """Sink temperatures at rising times; None from where there is no equilibrium any more."""
+    if t_sink is None:
+        return [None] * len(seconds)
+    try:
+        return [float(t) for t in sink_at(case, point, t_sink, seconds)]
+    except NoEquilibrium:
+        sinks = [t_sink]
+    for t, before in zip(seconds[1:], seconds):
         try:
-            if t_sink is not None and m > time:
-                t_sink = float(sink_at(case, point, t_sink, [0.0, 60.0 * (m - time)])[-1])
-            out.append(NO_READING if t_sink is None else reading(t_sink, *over_sink(case, point, t_sink)))
+            last = sinks[-1]
+            sinks.append(None if last is None else float(sink_at(case, point, last, [0.0, t - before])[-1]))
         except NoEquilibrium:
-            t_sink = None
+            sinks.append(None)
+    return sinks
+
+
+def run_readings(case, point, sinks):
+    out = []
+    for t in sinks:
+        try:
+            out.append(NO_READING if t is None else reading(t, *over_sink(case, point, t)))
+        except NoEquilibrium:
             out.append(NO_READING)
-        time = m
-    return out, t_sink
+    return out
 
 
 def runs(case):
@@ -180,7 +192,8 @@ def runs(case):
         point = Point(d, f)
         readings = []
         if d.sink_capacity is not None:
-            readings, t_sink = run_readings(case, point, t_sink, minutes)
+            sinks = run_sinks(case, point, t_sink, [60.0 * m for m in minutes])
+            readings, t_sink = run_readings(case, point, sinks), sinks[-1]
         settled, watts = settled_reading(case, point)
         entry = dict(output_hz=f, current_a=point.current, minutes=minutes, settled=settled, bus_v=d.v_dc,
                      bus_power_w=watts)
