@@ -153,7 +153,7 @@ Test(load_run, without_sink_capacity_only_the_settled_state_is_told)
     bench_close(&b);
 }
 
-/* Losses that rise this steeply have no equilibrium; from a cold sink they take a while to get away.
+/* Losses that rise this steeply have no equilibrium; a cold sink takes a while to get there.
  */
 Test(load_run, a_runaway_ends_the_readings_and_leaves_the_next_run_without_a_start)
 {
