@@ -24,7 +24,7 @@ MAKEFLAGS += --no-builtin-rules --no-print-directory
 
 # ------------------------------------------------------------------ packages
 # Debian 12 names, in this one place.  `setup` installs only those that are missing.
-PACKAGES_BUILD := gcc libc6-dev libgsl-dev libiniparser-dev libjansson-dev
+PACKAGES_BUILD := gcc libc6-dev libgsl-dev libiniparser-dev libjansson-dev libmd-dev
 PACKAGES_TEST  := bash libcriterion-dev jq mandoc python3 python3-numpy python3-scipy ngspice
 PACKAGES_CHECK := g++ clang libomp-14-dev libclang-rt-14-dev clang-tidy clang-format cppcheck valgrind lcov git
 
@@ -63,8 +63,9 @@ endif
 INCLUDES := -Isrc -Iinclude -Itables -I$(BUILD)/gen
 # -MMD -MP: the compiler writes which headers each object needs
 DEPEND   := -MMD -MP
-# GSL for curves and roots, iniparser for INI syntax, jansson for JSON, libm for the rest
-LDLIBS   := -lgsl -lgslcblas -liniparser -ljansson -lm
+# GSL for curves and roots, iniparser for INI syntax, jansson for JSON, libmd for fingerprints,
+# libm for the rest
+LDLIBS   := -lgsl -lgslcblas -liniparser -ljansson -lmd -lm
 # The program compares many candidates at once (OpenMP); the library itself starts no thread.
 THREADS  := -fopenmp
 COMPILE   = $(CC) $(STANDARD) $(WARNINGS) $(INCLUDES) $(DEFINES) $(CPPFLAGS) $(CFLAGS) $(DEPEND)
@@ -76,6 +77,7 @@ SOURCES_LIB  := $(filter-out src/cmd/%,$(SOURCES))
 SOURCES_TEST := $(wildcard tests/*.c tests/support/*.c)
 SOURCES_SPEED := $(wildcard tests/bench/speed*.c)
 TABLES       := tables/compounds.ini tables/surfaces.ini
+EMBEDDED     := $(TABLES) src/report/page.css src/report/page.js
 
 OBJECTS_LIB  := $(SOURCES_LIB:%.c=$(BUILD)/obj/%.o) $(BUILD)/obj/gen/embedded.o
 OBJECTS_CMD  := $(SOURCES_CMD:%.c=$(BUILD)/obj/%.o)
@@ -92,6 +94,7 @@ TESTS   := $(BUILD)/tests/all
 
 # POSIX is used at the two ends only: reading files and writing them.
 $(BUILD)/obj/src/input/%.o $(BUILD)/obj/src/cmd/%.o: DEFINES := -D_POSIX_C_SOURCE=200809L
+$(BUILD)/obj/src/base/version.o: DEFINES := -DSM_VERSION='"$(VERSION)"'
 $(BUILD)/obj/src/cmd/%.o: DEFINES += -DSM_VERSION='"$(VERSION)"'
 # The one place that works on several processors at once.
 $(BUILD)/obj/src/cmd/compare_run.o: STANDARD += -fopenmp
@@ -126,10 +129,10 @@ $(BUILD)/obj/%.o: %.c Makefile
 	mkdir -p $(@D)
 	$(COMPILE) -c -o $@ $<
 
-# The tables, compiled in, so that the program runs from anywhere.
-$(BUILD)/gen/embedded.c: $(TABLES) tables/embed.sh
+# The tables and what every page holds, compiled in, so that the program runs from anywhere.
+$(BUILD)/gen/embedded.c: $(EMBEDDED) tables/embed.sh
 	mkdir -p $(@D)
-	sh tables/embed.sh $(TABLES) > $@
+	sh tables/embed.sh $(EMBEDDED) > $@
 
 $(BUILD)/obj/gen/embedded.o: $(BUILD)/gen/embedded.c Makefile
 	mkdir -p $(@D)

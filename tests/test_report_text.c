@@ -260,7 +260,7 @@ Test(report_text, a_format_that_is_not_there_is_refused)
     struct sm_text text;
     const struct sm_style style = { .utf8 = false, .width = 80 };
     sm_text_init(&text);
-    cr_expect_eq(sm_report_check(&s.c, &s.result, SM_FORMAT_HTML, &style, &text, NULL),
+    cr_expect_eq(sm_report_check(&s.c, &s.result, SM_FORMAT_JSONL, &style, &text, NULL),
                  SM_ERR_DOMAIN);
     cr_expect_eq(text.length, 0);
     sm_text_release(&text);

@@ -184,3 +184,23 @@ Test(ripple, is_linear_in_the_loss)
     arena_release(&a.arena);
     arena_release(&b.arena);
 }
+
+/* The closed form holds in the idle half too: there its loss term falls away and the state decays,
+ * x = pi + 2 pi f t. */
+Test(ripple, after_the_conduction_it_decays_as_the_closed_form_does)
+{
+    struct bench b;
+    const double hz = 30.0;
+    bench_make(&b, abb_r, abb_tau, 4, hz);
+    half_sine(&b, 1000.0);
+    const double end = 1000.0 * closed_form(abb_r, abb_tau, 4, hz, PI);
+    /* the cubic through four nodes of a panel of pi/12 follows the sine to some 1e-5 of it */
+    NEAR(ripple_after(&b.ripple, b.p, 0.0), end, 1e-4 * end);
+    NEAR(ripple_after(&b.ripple, b.p, 0.0), b.rise[NODES - 1], 1e-9);
+    NEAR(ripple_after(&b.ripple, b.p, 0.5 / hz), b.rise[0], 1e-9);
+    double later = 0.0;
+    for (size_t i = 0; i < 4; i++)
+        later += 1000.0 * closed_form(&abb_r[i], &abb_tau[i], 1, hz, PI) * exp(-4e-3 / abb_tau[i]);
+    NEAR(ripple_after(&b.ripple, b.p, 4e-3), later, 1e-4 * later);
+    arena_release(&b.arena);
+}

@@ -253,8 +253,10 @@ Test(run_check, tables_of_a_folder_take_the_place_of_the_built_in_ones)
 {
     struct run run;
     run_open(&run);
-    run_line(&run, CHECK_GOOD " >\"$T/a\"; " CHECK_GOOD
-                              " --tables \"$TABLES\" >\"$T/b\"; cmp \"$T/a\" \"$T/b\"");
+    /* the sheets differ only in what they say they were made from */
+    run_line(&run, CHECK_GOOD " >\"$T/a\"; " CHECK_GOOD " --tables \"$TABLES\" >\"$T/b\"; "
+                              "sed -i '/^Made from/,$d' \"$T/a\" \"$T/b\"; "
+                              "test -s \"$T/a\" && cmp \"$T/a\" \"$T/b\"");
     cr_expect_eq(run.code, 0, "%s%s", run.out, run.err);
     run_line(&run, CHECK_GOOD " --tables \"$T/none\"");
     cr_expect_eq(run.code, 2);

@@ -90,7 +90,7 @@ Test(run_usage, files_in_each_others_place_and_missing_ones_exit_two)
         CHECK_GOOD " --output \"$T\"",
         "cp \"$E/drive.ini\" \"$T/d.ini\" && \"$S\" check \"$T/d.ini\" \"$E/module-good.ini\" "
         "--output \"$T/d.ini\"",
-        CHECK_GOOD " --format html",
+        "\"$S\" template drive --format html",
         CHECK_GOOD " --format json --nonsense",
         "\"$S\" check \"$E/drive.ini\"",
         "\"$S\" nonsense",

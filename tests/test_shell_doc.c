@@ -51,7 +51,7 @@ static void expect_completion(const char *line, const char *words)
 
 Test(shell_doc, bash_offers_what_can_come_next)
 {
-    expect_completion("swapmargin check a b --format", "text json csv\n");
+    expect_completion("swapmargin check a b --format", "text json csv html\n");
     expect_completion("swapmargin sweep a b --spacing", "even log\n");
     run_line(&run, "bash -c 'source " DOC ".bash; COMP_WORDS=(swapmargin co); COMP_CWORD=1; "
                    "_swapmargin; echo ${COMPREPLY[@]}'");

@@ -57,6 +57,9 @@ struct sm_origin {
     int line;         /* 1-based; 0 for a default */
 };
 
+/* SHA-256 of a file's bytes as they were read, 64 hexadecimal digits; "" where there is no file. */
+#define SM_SHA256_SIZE 65
+
 /* ------------------------------------------------------------------ drive */
 
 enum sm_modulation { SM_MOD_SINE, SM_MOD_THIRD_HARMONIC, SM_MOD_SPACE_VECTOR, SM_MOD_CLAMPED };
@@ -164,6 +167,10 @@ struct sm_drive {
     struct sm_test test;
     struct sm_confirmed confirmed;
     struct sm_origin origin[SM_DRIVE_KEY_COUNT];
+    char sha256[SM_SHA256_SIZE];
+    char joint_sha256[SM_SHA256_SIZE];
+    /* of --tables; "" for the tables that are compiled in */
+    char compounds_sha256[SM_SHA256_SIZE], surfaces_sha256[SM_SHA256_SIZE];
 };
 
 /* ----------------------------------------------------------------- module */
@@ -255,6 +262,7 @@ struct sm_module {
     struct sm_module_gate gate;
     struct sm_thermistor thermistor;
     struct sm_origin origin[SM_MODULE_KEY_COUNT];
+    char sha256[SM_SHA256_SIZE];
 };
 
 /* ------------------------------------------------------------------- case */

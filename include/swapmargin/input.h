@@ -35,6 +35,7 @@ struct sm_tables {
     size_t n_compounds;
     struct sm_surface_row *surfaces;
     size_t n_surfaces;
+    char compounds_sha256[SM_SHA256_SIZE], surfaces_sha256[SM_SHA256_SIZE]; /* "": compiled in */
 };
 
 void sm_tables_init(struct sm_tables *tables);

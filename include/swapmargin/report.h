@@ -6,6 +6,7 @@
 #define SWAPMARGIN_REPORT_H
 
 #include "swapmargin/case.h"
+#include "swapmargin/cycle.h"
 #include "swapmargin/error.h"
 #include "swapmargin/explain.h"
 #include "swapmargin/result.h"
@@ -23,11 +24,26 @@ struct sm_style {
     int width; /* columns of the text, >= 60 */
 };
 
-/* The sheet of one check.  style counts for SM_FORMAT_TEXT only.
+/* The sheet of one check.  style counts for SM_FORMAT_TEXT only.  SM_FORMAT_HTML is the page below
+ * without curves.
  * Errors: SM_ERR_DOMAIN (a format that this report does not have), SM_ERR_MEMORY. */
 enum sm_status sm_report_check(const struct sm_case *c, const struct sm_result *result,
                                enum sm_format format, const struct sm_style *style,
                                struct sm_text *out, struct sm_faults *faults);
+
+/* Curves that a page draws beside the numbers of its result; each may be missing. */
+struct sm_check_curves {
+    const struct sm_cycle *cycles; /* [n_cycles], at the test frequencies in their order */
+    size_t n_cycles;
+    const struct sm_sweep *frequency; /* over the output frequency; NULL: could not be computed */
+    const struct sm_sweep *thickness; /* over the joint's thickness; NULL likewise, or no layer */
+};
+
+/* The sheet of one check as a page of HTML: one file that needs nothing else.
+ * Errors: SM_ERR_MEMORY. */
+enum sm_status sm_report_check_page(const struct sm_case *c, const struct sm_result *result,
+                                    const struct sm_check_curves *curves, struct sm_text *out,
+                                    struct sm_faults *faults);
 
 /* The table of one sweep: as text, as JSON, or as CSV with one row a value and frequency.
  * Errors: as sm_report_check(). */

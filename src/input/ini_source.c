@@ -137,6 +137,8 @@ enum sm_status ini_source_load(const char *file, struct ini_source *source,
     enum sm_status status = text_file_read(file, INI_FILE_LIMIT, &bytes, &n, faults);
     if (status == SM_OK)
         status = ini_source_parse(file, bytes, n, source, faults);
+    if (status == SM_OK)
+        digest_hex(bytes, n, source->sha256);
     free(bytes);
     return status;
 }

@@ -9,6 +9,7 @@
 #ifndef SM_INPUT_INI_SOURCE_H
 #define SM_INPUT_INI_SOURCE_H
 
+#include "base/digest.h"
 #include "swapmargin/error.h"
 
 #include <stdbool.h>
@@ -37,8 +38,9 @@ struct ini_source {
     size_t n_sections;
     struct ini_entry *entries;
     size_t n_entries;
-    char *pool;       /* the strings of both */
-    void *dictionary; /* iniparser's */
+    char *pool;              /* the strings of both */
+    void *dictionary;        /* iniparser's */
+    char sha256[DIGEST_HEX]; /* of the bytes of a file; "" for a text in memory */
 };
 
 void ini_source_init(struct ini_source *source);

@@ -219,6 +219,11 @@ static void drive_file_load(const char *file, const struct sm_tables *tables,
     ini_source_init(&source);
     if (loading_open(file, &drive->file, &source, faults))
         drive_read(&source, tables, drive, faults);
+    memcpy(drive->sha256, source.sha256, sizeof drive->sha256);
+    if (tables) {
+        memcpy(drive->compounds_sha256, tables->compounds_sha256, sizeof drive->compounds_sha256);
+        memcpy(drive->surfaces_sha256, tables->surfaces_sha256, sizeof drive->surfaces_sha256);
+    }
     ini_source_release(&source);
 }
 
@@ -251,6 +256,7 @@ static void joint_file_load(const char *file, const struct sm_tables *tables,
     ini_source_init(&source);
     if (loading_open(file, &drive->joint_file, &source, faults))
         joint_read(&source, tables, drive, faults);
+    memcpy(drive->joint_sha256, source.sha256, sizeof drive->joint_sha256);
     ini_source_release(&source);
 }
 

@@ -46,6 +46,7 @@ enum sm_status sm_module_load(const char *file, struct sm_module *module, struct
     sm_module_init(module);
     if (loading_open(file, &module->file, &source, list))
         module_read(&source, module, list);
+    memcpy(module->sha256, source.sha256, sizeof module->sha256);
     ini_source_release(&source);
 
     const enum sm_status status = loading_end(list, before);

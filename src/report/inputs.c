@@ -132,7 +132,7 @@ void inputs_defaults(struct sheet *sheet, const struct sm_case *c)
     if (walk_count(&drive) + walk_count(&module) == 0) {
         return;
     }
-    (void)sheet_add(sheet, SHEET_HEADING, "Taken where the files say nothing", "");
+    (void)sheet_add(sheet, SHEET_HEADING, "Taken where the files say nothing", "defaults");
     struct sheet_block *table = sheet_add(sheet, SHEET_TABLE, "defaults", "");
     sheet_columns(sheet, table, columns, sizeof columns / sizeof columns[0]);
     walk_rows(sheet, &drive, table);

@@ -4,6 +4,7 @@
 #include "report/inputs.h"
 #include "report/json_value.h"
 #include "report/known.h"
+#include "report/made_from.h"
 #include "report/phrase.h"
 #include "report/words.h"
 
@@ -350,6 +351,7 @@ static json_t *check_root(struct json_writer *writer, const struct sm_case *c,
     json_put(writer, root, "original_why",
              json_words(writer, result->comparison.original ? NULL : "no original part was named"));
     json_put(writer, root, "inputs", inputs_json(writer, c));
+    made_from_json(writer, root, c);
     return root;
 }
 

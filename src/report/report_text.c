@@ -119,6 +119,8 @@ static void block_add(struct sm_text *out, const struct sheet_block *block,
     case SHEET_BARS:
         text_bars(out, block, style);
         break;
+    case SHEET_PLOT:
+        break;
     case SHEET_TICKS:
         list_add(out, block, style, "  [ ] ");
         break;
@@ -140,6 +142,9 @@ static bool needs_gap(enum sheet_kind before, enum sheet_kind kind)
 void report_text(struct sm_text *out, const struct sheet *sheet, const struct sm_style *style)
 {
     for (size_t i = 0; i < sheet->count; i++) {
+        if (sheet->blocks[i].kind == SHEET_PLOT) {
+            continue;
+        }
         if (i > 0 && needs_gap(sheet->blocks[i - 1].kind, sheet->blocks[i].kind)) {
             sm_text_add(out, "\n");
         }

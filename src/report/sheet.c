@@ -20,6 +20,12 @@ static void block_release(struct sheet_block *block)
     free(block->columns);
     free(block->cells);
     free(block->bars);
+    for (size_t i = 0; i < block->plot.n_curves; i++) {
+        free(block->plot.curves[i].points);
+    }
+    free(block->plot.curves);
+    free(block->plot.levels);
+    free(block->plot.marks);
 }
 
 void sheet_release(struct sheet *sheet)
@@ -173,6 +179,49 @@ void sheet_bar(struct sheet *sheet, struct sheet_block *block, const struct shee
         sheet->not_finite || !isfinite(bar->value) || !isfinite(bar->from) || !isfinite(bar->to);
     block->bars = grown;
     block->bars[block->n_bars++] = *bar;
+}
+
+void sheet_curve(struct sheet *sheet, struct sheet_block *block, const struct plot_curve *curve)
+{
+    struct sheet_plot *plot = &block->plot;
+    struct plot_place *points = calloc(curve->n > 0 ? curve->n : 1, sizeof *points);
+    struct plot_curve *grown =
+        array_grow(sheet, plot->curves, plot->n_curves, sizeof *plot->curves);
+    plot->curves = grown ? grown : plot->curves;
+    if (!points || !grown) {
+        sheet->out_of_memory = true;
+        free(points);
+        return;
+    }
+    for (size_t i = 0; i < curve->n; i++) {
+        points[i] = curve->points[i];
+        sheet->not_finite = sheet->not_finite || !isfinite(points[i].x) || !isfinite(points[i].y);
+    }
+    plot->curves[plot->n_curves] = *curve;
+    plot->curves[plot->n_curves++].points = points;
+}
+
+void sheet_level(struct sheet *sheet, struct sheet_block *block, const struct plot_level *level)
+{
+    struct sheet_plot *plot = &block->plot;
+    struct plot_level *grown =
+        array_grow(sheet, plot->levels, plot->n_levels, sizeof *plot->levels);
+    if (grown) {
+        sheet->not_finite = sheet->not_finite || !isfinite(level->y);
+        plot->levels = grown;
+        plot->levels[plot->n_levels++] = *level;
+    }
+}
+
+void sheet_mark(struct sheet *sheet, struct sheet_block *block, const struct plot_mark *mark)
+{
+    struct sheet_plot *plot = &block->plot;
+    struct plot_mark *grown = array_grow(sheet, plot->marks, plot->n_marks, sizeof *plot->marks);
+    if (grown) {
+        sheet->not_finite = sheet->not_finite || !isfinite(mark->at.x) || !isfinite(mark->at.y);
+        plot->marks = grown;
+        plot->marks[plot->n_marks++] = *mark;
+    }
 }
 
 size_t sheet_rows(const struct sheet_block *block)

@@ -9,6 +9,7 @@
 #ifndef SWAPMARGIN_REPORT_SHEET_H
 #define SWAPMARGIN_REPORT_SHEET_H
 
+#include "report/sheet_plot.h"
 #include "swapmargin/error.h"
 #include "swapmargin/report.h"
 
@@ -17,11 +18,12 @@
 
 enum sheet_kind {
     SHEET_HEADLINE,  /* title: the verdict; text: what it is about */
-    SHEET_HEADING,   /* title */
+    SHEET_HEADING,   /* title; text: its name in a page's addresses, "" for none */
     SHEET_PARAGRAPH, /* text */
     SHEET_FACTS,     /* items: label and text */
     SHEET_TABLE,     /* columns and cells; title: what it shows, may be "" */
-    SHEET_BARS,      /* bars on one scale; title */
+    SHEET_BARS,      /* bars on one scale; title; text: what they show, in words */
+    SHEET_PLOT,      /* curves; title; text: what they show, in words.  Left out of the text */
     SHEET_TICKS,     /* items to be ticked by hand */
     SHEET_BULLETS,   /* items */
     SHEET_SIGN       /* items: fields to be filled in by hand */
@@ -56,6 +58,7 @@ struct sheet_bar {
     double value; /* what the label tells, in the bars' unit */
     double from, to;
     enum sheet_fill fill;
+    const char *note; /* after the value, where there is room for it; NULL for none */
 };
 
 struct sheet_scale {
@@ -77,6 +80,8 @@ struct sheet_block {
     struct sheet_bar *bars;
     size_t n_bars;
     struct sheet_scale scale;
+    struct sheet_plot plot;
+    bool sortable; /* a table whose rows may be put into another order */
 };
 
 struct sheet {
@@ -109,8 +114,17 @@ void sheet_columns(struct sheet *sheet, struct sheet_block *block,
 void sheet_text(struct sheet *sheet, struct sheet_block *block, const char *text);
 void sheet_bar(struct sheet *sheet, struct sheet_block *block, const struct sheet_bar *bar);
 
+/* Parts of a SHEET_PLOT; the points are copied. */
+void sheet_curve(struct sheet *sheet, struct sheet_block *block, const struct plot_curve *curve);
+void sheet_level(struct sheet *sheet, struct sheet_block *block, const struct plot_level *level);
+void sheet_mark(struct sheet *sheet, struct sheet_block *block, const struct plot_mark *mark);
+
 /* A number cell from SI, converted into the unit of the column that comes next. */
 void sheet_number(struct sheet *sheet, struct sheet_block *block, double si);
+
+/* Decimals of a column's numbers: temperatures have one whatever their size, whole numbers of
+ * anything else none. */
+int sheet_decimals(const struct sheet_block *block, size_t column);
 
 /* Rows of a table. */
 size_t sheet_rows(const struct sheet_block *block);

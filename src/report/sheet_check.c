@@ -3,6 +3,7 @@
 
 #include "report/inputs.h"
 #include "report/known.h"
+#include "report/made_from.h"
 #include "report/phrase.h"
 #include "report/words.h"
 
@@ -113,7 +114,7 @@ static const char *verdict_conditions(const struct check_sheet *s)
                         TO_SETTLE);
 }
 
-static void verdict(const struct check_sheet *s)
+void sheet_verdict(const struct check_sheet *s)
 {
     headline(s);
     (void)sheet_add(s->sheet, SHEET_PARAGRAPH, "",
@@ -164,7 +165,7 @@ static const char *files_words(const struct check_sheet *s)
     return sheet_take(s->sheet, &text);
 }
 
-void sheet_facts(const struct check_sheet *s)
+void sheet_facts(const struct check_sheet *s, bool files_too)
 {
     struct sheet *sheet = s->sheet;
     const struct sm_module *module = s->c->module;
@@ -183,7 +184,9 @@ void sheet_facts(const struct check_sheet *s)
     if (s->result->comparison.original) {
         sheet_item(sheet, block, "Original", sheet_original_fact(s));
     }
-    sheet_item(sheet, block, "Read from", files_words(s));
+    if (files_too) {
+        sheet_item(sheet, block, "Read from", files_words(s));
+    }
     const size_t n = s->result->warnings.count;
     if (n > 0) {
         sheet_item(
@@ -194,13 +197,13 @@ void sheet_facts(const struct check_sheet *s)
 
 /* ------------------------------------------------------------------ lists */
 
-static void assumptions(const struct check_sheet *s)
+void sheet_assumptions(const struct check_sheet *s)
 {
     const struct sm_notes *notes = &s->result->notes;
     if (notes->count == 0) {
         return;
     }
-    (void)sheet_add(s->sheet, SHEET_HEADING, "Assumptions and notes", "");
+    (void)sheet_add(s->sheet, SHEET_HEADING, "Assumptions and notes", "assumptions");
     struct sheet_block *block = sheet_add(s->sheet, SHEET_BULLETS, "", "");
     for (size_t i = 0; i < notes->count; i++) {
         sheet_item(s->sheet, block, "", sheet_note(s->sheet, &notes->list[i]));
@@ -259,7 +262,7 @@ static void conditions_list(const struct check_sheet *s, enum settle way)
 void sheet_conditions(const struct check_sheet *s)
 {
     if (s->result->conditions.count > 0) {
-        (void)sheet_add(s->sheet, SHEET_HEADING, TO_SETTLE, "");
+        (void)sheet_add(s->sheet, SHEET_HEADING, TO_SETTLE, "settle");
         for (int way = 0; way < SETTLE_COUNT; way++) {
             conditions_list(s, (enum settle)way);
         }
@@ -268,18 +271,18 @@ void sheet_conditions(const struct check_sheet *s)
 
 void sheet_cautions(struct sheet *sheet)
 {
-    (void)sheet_add(sheet, SHEET_HEADING, "Before anybody touches the drive", "");
+    (void)sheet_add(sheet, SHEET_HEADING, "Before anybody touches the drive", "cautions");
     struct sheet_block *block = sheet_add(sheet, SHEET_BULLETS, "", "");
     for (size_t i = 0; i < word_caution_count(); i++) {
         sheet_item(sheet, block, "", word_caution(i));
     }
 }
 
-static void sign(const struct check_sheet *s)
+void sheet_sign(const struct check_sheet *s)
 {
     static const char *const fields[] = { "Name", "Date", "Drive serial no.", "Module lot no.",
                                           "Signature" };
-    (void)sheet_add(s->sheet, SHEET_HEADING, "Settled and signed", "");
+    (void)sheet_add(s->sheet, SHEET_HEADING, "Settled and signed", "sign");
     struct sheet_block *block = sheet_add(s->sheet, SHEET_SIGN, "", "");
     for (size_t i = 0; i < sizeof fields / sizeof fields[0]; i++) {
         sheet_item(s->sheet, block, fields[i], "");
@@ -289,8 +292,8 @@ static void sign(const struct check_sheet *s)
 void sheet_check(struct sheet *sheet, const struct sm_case *c, const struct sm_result *result)
 {
     const struct check_sheet s = { sheet, c, result };
-    verdict(&s);
-    sheet_facts(&s);
+    sheet_verdict(&s);
+    sheet_facts(&s, true);
     sheet_margins(&s);
     sheet_path(&s);
     sheet_losses(&s);
@@ -302,7 +305,8 @@ void sheet_check(struct sheet *sheet, const struct sm_case *c, const struct sm_r
     sheet_warnings(&s);
     sheet_conditions(&s);
     inputs_defaults(sheet, c);
-    assumptions(&s);
+    sheet_assumptions(&s);
     sheet_cautions(sheet);
-    sign(&s);
+    sheet_sign(&s);
+    made_from_sheet(sheet, c);
 }

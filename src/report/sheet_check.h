@@ -13,20 +13,33 @@ struct check_sheet {
     const struct sm_result *result;
 };
 
-/* Fills an empty sheet. */
+/* Fills an empty sheet: for text, and as a page with pictures in it (sheet_page.c). */
 void sheet_check(struct sheet *sheet, const struct sm_case *c, const struct sm_result *result);
+void sheet_check_page(struct sheet *sheet, const struct sm_case *c, const struct sm_result *result,
+                      const struct sm_check_curves *curves);
 
-/* Its parts, in this order (sheet_check.c, sheet_thermal.c, sheet_fit.c). */
-void sheet_facts(const struct check_sheet *s);
+/* Parts of both: verdict and reason, what it is about (and the files' names), what to settle,
+ * notes, a place to sign. */
+void sheet_verdict(const struct check_sheet *s);
+void sheet_facts(const struct check_sheet *s, bool files_too);
+void sheet_conditions(const struct check_sheet *s);
+void sheet_assumptions(const struct check_sheet *s);
+void sheet_sign(const struct check_sheet *s);
+
+/* The numbers (sheet_thermal.c, sheet_fit.c). */
 void sheet_margins(const struct check_sheet *s);
 void sheet_path(const struct check_sheet *s);
 void sheet_losses(const struct check_sheet *s);
+void sheet_losses_picture(const struct check_sheet *s);
 void sheet_operation(const struct check_sheet *s);
 void sheet_extremes(const struct check_sheet *s);
 void sheet_limits(const struct check_sheet *s);
 void sheet_checks(const struct check_sheet *s);
-void sheet_original(const struct check_sheet *s); /* sheet_original.c */
-void sheet_conditions(const struct check_sheet *s);
+
+/* The original beside it: every row in tables; for a page without the rows that say the same, which
+ * one sentence tells (sheet_original.c). */
+void sheet_original(const struct check_sheet *s);
+void sheet_original_page(const struct check_sheet *s);
 
 /* What weighs most in a rejection, else the smallest margin, in one sentence. */
 const char *sheet_verdict_reason(const struct check_sheet *s);

@@ -182,7 +182,7 @@ static void against(const struct compare_page *p)
         if (words[0] == '\0')
             continue;
         if (!block) {
-            (void)sheet_add(p->sheet, SHEET_HEADING, "First against each", "");
+            (void)sheet_add(p->sheet, SHEET_HEADING, "First against each", "against");
             block = sheet_add(p->sheet, SHEET_FACTS, "", "");
         }
         const size_t more = c->n_reasons > 0 ? c->n_reasons - 1 : c->numbers.conditions - 1;
@@ -202,7 +202,7 @@ static void best_table(const struct compare_page *p)
         { "", "margin", "K", SHEET_NUMBER, false, false },
         { "", "price of the set", "", SHEET_NUMBER, false, false },
     };
-    (void)sheet_add(p->sheet, SHEET_HEADING, "Best module for each drive", "");
+    (void)sheet_add(p->sheet, SHEET_HEADING, "Best module for each drive", "best");
     struct sheet_block *table = sheet_add(p->sheet, SHEET_TABLE, "best module", "");
     sheet_columns(p->sheet, table, columns, COUNT(columns));
     for (size_t i = 0; i < p->about->n_best; i++) {
@@ -223,7 +223,7 @@ static void stock_table(const struct compare_page *p)
         { "drives", "covered", "", SHEET_RIGHT, false, false },
         { "drives", "added", "", SHEET_RIGHT, false, false },
     };
-    (void)sheet_add(p->sheet, SHEET_HEADING, "Few modules for most drives", "");
+    (void)sheet_add(p->sheet, SHEET_HEADING, "Few modules for most drives", "stock");
     if (p->about->n_stock == 0) {
         (void)sheet_add(p->sheet, SHEET_PARAGRAPH, "", "No candidate can be used in any drive.");
         return;
@@ -273,7 +273,7 @@ static void matrix(const struct compare_page *p)
 {
     const size_t n = p->about->n_best;
     size_t told = 0;
-    (void)sheet_add(p->sheet, SHEET_HEADING, "Modules against drives", "");
+    (void)sheet_add(p->sheet, SHEET_HEADING, "Modules against drives", "matrix");
     for (size_t d = 0; d < n; d++)
         (void)sheet_add(p->sheet, SHEET_PARAGRAPH, "",
                         sheet_format(p->sheet, "%zu: %s", d + 1, p->about->best[d].drive));
@@ -303,7 +303,7 @@ static void matrix(const struct compare_page *p)
 
 static void advice_and_cautions(const struct compare_page *p)
 {
-    (void)sheet_add(p->sheet, SHEET_HEADING, "Before ordering", "");
+    (void)sheet_add(p->sheet, SHEET_HEADING, "Before ordering", "ordering");
     struct sheet_block *ticks = sheet_add(p->sheet, SHEET_TICKS, "", "");
     for (size_t i = 0; i < compare_advice_count(); i++)
         sheet_item(p->sheet, ticks, "", compare_advice(i));

@@ -114,7 +114,7 @@ void sheet_extremes(const struct check_sheet *s)
     if (s->result->n_overload == 0 && !result_has_hold(s->result)) {
         return;
     }
-    (void)sheet_add(s->sheet, SHEET_HEADING, "Overload and zero speed", "");
+    (void)sheet_add(s->sheet, SHEET_HEADING, "Overload and zero speed", "extremes");
     struct sheet_block *table = sheet_add(s->sheet, SHEET_TABLE, "overload and zero speed", "");
     sheet_columns(s->sheet, table, columns, COUNT(columns));
     overload_rows(s, table);
@@ -153,7 +153,8 @@ void sheet_limits(const struct check_sheet *s)
     if (computed == 0) {
         return;
     }
-    (void)sheet_add(s->sheet, SHEET_HEADING, "How far until only the required margin is left", "");
+    (void)sheet_add(s->sheet, SHEET_HEADING, "How far until only the required margin is left",
+                    "limits");
     struct sheet_block *table = sheet_add(s->sheet, SHEET_TABLE, "limits", "");
     sheet_columns(s->sheet, table, columns, COUNT(columns));
     for (size_t i = 0; i < SM_LIMIT_COUNT; i++) {
@@ -232,7 +233,7 @@ void sheet_checks(const struct check_sheet *s)
     if (result_checks(s->result, SM_CHECK_NOT_CHECKED) == SM_CHECK_COUNT) {
         return;
     }
-    (void)sheet_add(s->sheet, SHEET_HEADING, "Electrical and mechanical fit", "");
+    (void)sheet_add(s->sheet, SHEET_HEADING, "Electrical and mechanical fit", "fit");
     struct sheet_block *table = sheet_add(s->sheet, SHEET_TABLE, "checks", "");
     sheet_columns(s->sheet, table, columns, COUNT(columns));
     for (size_t i = 0; i < SM_CHECK_COUNT; i++) {

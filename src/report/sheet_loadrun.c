@@ -68,7 +68,7 @@ static void head(const struct loadrun_sheet *s)
                     sheet_format(s->sheet, "%s%s%s", s->page->c->module->part, named ? " for " : "",
                                  named ? drive->name : ""));
     (void)sheet_add(s->sheet, SHEET_PARAGRAPH, "", verdict_words(s));
-    sheet_facts(&s->check);
+    sheet_facts(&s->check, true);
     (void)sheet_add(
         s->sheet, SHEET_PARAGRAPH, "",
         sheet_format(s->sheet,

@@ -46,8 +46,14 @@ static void row_add(const struct check_sheet *s, struct sheet_block *table,
     sheet_text(sheet, table, row->worse ? "worse" : "");
 }
 
+/* A row of the parts without a difference. */
+static bool is_same_part(const struct sm_compared *row)
+{
+    return row->output_hz <= 0.0 && row->comparable && row->same;
+}
+
 /* The rows at the points, or those of the parts; what neither file tells is left out. */
-static void rows_table(const struct check_sheet *s, bool at_points)
+static void rows_table(const struct check_sheet *s, bool at_points, bool same_too)
 {
     static const struct sheet_column columns[] = {
         { "", "output", "Hz", SHEET_NUMBER, false, true },
@@ -66,10 +72,30 @@ static void rows_table(const struct check_sheet *s, bool at_points)
         const struct sm_compared *row = &comparison->rows[i];
         const bool told =
             row->candidate.state != SM_SIDE_NOT_GIVEN || row->original.state != SM_SIDE_NOT_GIVEN;
-        if (told && (row->output_hz > 0.0) == at_points) {
+        if (told && (row->output_hz > 0.0) == at_points && (same_too || !is_same_part(row))) {
             row_add(s, table, row);
         }
     }
+}
+
+/* Rows of the parts that say the same are told in one sentence instead. */
+static const char *same_words(const struct check_sheet *s)
+{
+    const struct sm_comparison *comparison = &s->result->comparison;
+    struct sm_text text;
+    sm_text_init(&text);
+    for (size_t i = 0; i < comparison->n_rows; i++) {
+        const struct sm_compared *row = &comparison->rows[i];
+        if (is_same_part(row)) {
+            sm_text_add(&text, "%s%s", text.length > 0 ? ", " : "The same in both: ",
+                        word_compared(row->id)->title);
+            if (!row->candidate.text) {
+                sm_text_add(&text, " %s", side_cell(s->sheet, row, &row->candidate));
+            }
+        }
+    }
+    sm_text_add(&text, "%s", text.length > 0 ? "." : "");
+    return sheet_take(s->sheet, &text);
 }
 
 static size_t disadvantages(const struct sm_comparison *comparison)
@@ -102,20 +128,38 @@ static void disadvantages_list(const struct check_sheet *s)
     }
 }
 
-void sheet_original(const struct check_sheet *s)
+static void original_begin(const struct check_sheet *s)
 {
-    if (!s->result->comparison.original) {
-        return;
-    }
     (void)sheet_add(s->sheet, SHEET_HEADING,
-                    sheet_format(s->sheet, SHEET_BESIDE ", %s", s->c->original->part), "");
+                    sheet_format(s->sheet, SHEET_BESIDE ", %s", s->c->original->part), "original");
     (void)sheet_add(s->sheet, SHEET_PARAGRAPH, "",
                     "The part that is replaced, in the same drive at the same points; losses are "
                     "those of all modules. It is told for comparison: it lifts no rejection and "
                     "makes none.");
-    rows_table(s, true);
-    rows_table(s, false);
-    disadvantages_list(s);
+}
+
+void sheet_original(const struct check_sheet *s)
+{
+    if (s->result->comparison.original) {
+        original_begin(s);
+        rows_table(s, true, true);
+        rows_table(s, false, true);
+        disadvantages_list(s);
+    }
+}
+
+void sheet_original_page(const struct check_sheet *s)
+{
+    if (s->result->comparison.original) {
+        const size_t n = disadvantages(&s->result->comparison);
+        original_begin(s);
+        (void)sheet_add(s->sheet, SHEET_PARAGRAPH, "",
+                        n == 0 ? "The candidate is nowhere worse."
+                               : "Where the candidate is worse the row says so at its end.");
+        rows_table(s, true, true);
+        rows_table(s, false, false);
+        (void)sheet_add(s->sheet, SHEET_PARAGRAPH, "", same_words(s));
+    }
 }
 
 const char *sheet_original_fact(const struct check_sheet *s)

@@ -241,7 +241,7 @@ static void points(const struct sweep_sheet *s)
     const struct sheet_column value = {
         "", s->quantity->head, s->quantity->unit, SHEET_RIGHT, false, true
     };
-    (void)sheet_add(s->sheet, SHEET_HEADING, "Highest junction, hotter case, sink", "");
+    (void)sheet_add(s->sheet, SHEET_HEADING, "Highest junction, hotter case, sink", "temperatures");
     struct sheet_block *table = sheet_add(s->sheet, SHEET_TABLE, "temperatures", "");
     sheet_columns(s->sheet, table, &value, 1);
     for (size_t i = 0; i < s->sweep->n_points; i++) {
@@ -291,7 +291,7 @@ static void not_checked(const struct sweep_sheet *s)
         words = sheet_format(s->sheet, "%s%s%s", words, i > 0 ? "; " : "",
                              word_check((enum sm_check_id)i)->title);
     }
-    (void)sheet_add(s->sheet, SHEET_HEADING, "Not checked by a sweep", "");
+    (void)sheet_add(s->sheet, SHEET_HEADING, "Not checked by a sweep", "not-checked");
     (void)sheet_add(s->sheet, SHEET_PARAGRAPH, "",
                     sheet_format(s->sheet,
                                  "A sweep looks at the margin only, and a row that keeps it is no "

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "report/known.h"
 #include "report/sheet_check.h"
+#include "report/sheet_pictures.h"
 #include "report/words.h"
 #include "swapmargin/quantity.h"
 
@@ -60,7 +61,7 @@ void sheet_margins(const struct check_sheet *s)
     const char *limit = sheet_quantity(s->sheet, s->c->module->tvj_op_max, "degC");
     (void)sheet_add(s->sheet, SHEET_HEADING,
                     sheet_format(s->sheet, "Margin to the highest operating junction, %s", limit),
-                    "");
+                    "margin");
     struct sheet_block *table = sheet_add(s->sheet, SHEET_TABLE, "margin", "");
     sheet_columns(s->sheet, table, columns, COUNT(columns));
     for (size_t i = 0; i < s->result->n_points; i++) {
@@ -132,21 +133,22 @@ static void path_bars(const struct check_sheet *s, const struct sm_point *point)
     for (size_t i = 0; i < COUNT(stages); i++) {
         sheet_bar(s->sheet, block,
                   &(struct sheet_bar){ stages[i].label, stages[i].value, at, at + stages[i].value,
-                                       SHEET_FILL_HEAT });
+                                       SHEET_FILL_HEAT, NULL });
         at += stages[i].value;
     }
     sheet_bar(s->sheet, block,
               &(struct sheet_bar){ point->margin < 0.0 ? "OVER THE LIMIT" : "margin left",
                                    fabs(point->margin), highest, limit,
-                                   point->margin < 0.0 ? SHEET_FILL_OVER : SHEET_FILL_FREE });
+                                   point->margin < 0.0 ? SHEET_FILL_OVER : SHEET_FILL_FREE, NULL });
     sheet_bar(s->sheet, block,
               &(struct sheet_bar){ "margin required", required, limit - required, limit,
-                                   SHEET_FILL_WANTED });
+                                   SHEET_FILL_WANTED, NULL });
 }
 
 void sheet_path(const struct check_sheet *s)
 {
-    (void)sheet_add(s->sheet, SHEET_HEADING, "Where the kelvins go, from ambient to junction", "");
+    (void)sheet_add(s->sheet, SHEET_HEADING, "Where the kelvins go, from ambient to junction",
+                    "kelvins");
     path_table(s);
     for (size_t i = 0; i < s->result->n_points; i++) {
         if (!s->result->points[i].runaway) {
@@ -236,11 +238,37 @@ void sheet_losses(const struct check_sheet *s)
     if (s->result->n_points == 0) {
         return;
     }
-    (void)sheet_add(s->sheet, SHEET_HEADING, "Losses by mechanism", "");
+    (void)sheet_add(s->sheet, SHEET_HEADING, "Losses by mechanism", "losses");
     struct sheet_block *table = sheet_add(s->sheet, SHEET_TABLE, "losses", "");
     losses_columns(s, table);
     for (size_t row = 0; row < LOSS_ROWS; row++) {
         losses_row(s, table, row);
+    }
+}
+
+/* One bar a mechanism and chosen frequency, in one switch; what has no loss has no bar. */
+void sheet_losses_picture(const struct check_sheet *s)
+{
+    const struct picture_points chosen = pictures_choose(s->result);
+    struct sheet_block *block = NULL;
+    for (size_t row = 0; row < LOSS_ROWS; row++) {
+        const char *label = NULL;
+        for (size_t i = 0; i < chosen.n; i++) {
+            const struct sm_point *point = &s->result->points[chosen.index[i]];
+            struct loss_row rows[LOSS_ROWS];
+            losses_of(s, point, rows);
+            const double watts = rows[row].watts[LOSS_SWITCH];
+            if (point->runaway || row == LOSS_ROWS - 1 || !(watts > 0.0)) {
+                continue;
+            }
+            block = block ? block : sheet_add(s->sheet, SHEET_BARS, "Losses of one switch", "");
+            block->scale = (struct sheet_scale){ 0.0, fmax(block->scale.high, watts), "W", "W" };
+            sheet_bar(s->sheet, block,
+                      &(struct sheet_bar){ label ? "" : rows[row].label, watts, 0.0, watts,
+                                           SHEET_FILL_HEAT,
+                                           sheet_quantity(s->sheet, point->output_hz, "Hz") });
+            label = rows[row].label;
+        }
     }
 }
 
@@ -263,7 +291,7 @@ void sheet_operation(const struct check_sheet *s)
         sheet_format(s->sheet, "Operating points, %s modulation, %s carrier",
                      word_modulation((enum sm_modulation)s->c->drive->rating.modulation),
                      sheet_quantity(s->sheet, s->c->drive->rating.switching_frequency, "kHz")),
-        "");
+        "operation");
     struct sheet_block *table = sheet_add(s->sheet, SHEET_TABLE, "operating points", "");
     sheet_columns(s->sheet, table, columns, COUNT(columns));
     for (size_t i = 0; i < s->result->n_points; i++) {

@@ -9,7 +9,7 @@ void sheet_warnings(const struct check_sheet *s)
     if (all->count == 0) {
         return;
     }
-    (void)sheet_add(s->sheet, SHEET_HEADING, SHEET_UNLIKELY, "");
+    (void)sheet_add(s->sheet, SHEET_HEADING, SHEET_UNLIKELY, "slips");
     (void)sheet_add(s->sheet, SHEET_PARAGRAPH, "",
                     "They were used as they stand. Hold each against the data sheet:");
     struct sheet_block *block = sheet_add(s->sheet, SHEET_BULLETS, "", "");

@@ -4,7 +4,6 @@
 #include "report/phrase.h"
 #include "report/text_layout.h"
 
-#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -32,41 +31,6 @@ struct band {
 };
 
 /* ---------------------------------------------------------------- measure */
-
-/* Decimals that keep a column's largest number readable: watts, kelvins and volts of this trade are
- * told to a tenth; small numbers keep three digits. */
-static int decimals_for(double largest)
-{
-    static const struct {
-        double from;
-        int decimals;
-    } steps[] = { { 10000.0, 0 }, { 10.0, 1 }, { 1.0, 2 }, { 0.1, 3 }, { 0.01, 4 } };
-    for (size_t i = 0; i < sizeof steps / sizeof steps[0]; i++) {
-        if (largest >= steps[i].from) {
-            return steps[i].decimals;
-        }
-    }
-    return largest > 0.0 ? 5 : 1;
-}
-
-/* Temperatures have one decimal whatever their size, whole numbers of anything else none. */
-static int column_decimals(const struct sheet_block *block, size_t column)
-{
-    const char *unit = block->columns[column].unit;
-    if (strcmp(unit, "K") == 0 || strcmp(unit, "degC") == 0) {
-        return 1;
-    }
-    double largest = 0.0;
-    bool whole = true;
-    for (size_t i = column; i < block->n_cells; i += block->n_columns) {
-        const struct sheet_cell *cell = &block->cells[i];
-        if (!cell->text) {
-            largest = fmax(largest, fabs(cell->number));
-            whole = whole && fabs(cell->number - nearbyint(cell->number)) < 1e-9;
-        }
-    }
-    return whole ? 0 : decimals_for(largest);
-}
 
 /* Writes one cell into the scratch text.  Returned: its columns. */
 static int cell_spell(struct table *table, size_t row, size_t column)
@@ -123,7 +87,7 @@ static void column_measure(struct table *table, size_t column)
 {
     const struct sheet_column *head = &table->block->columns[column];
     struct plan *plan = &table->plan[column];
-    plan->decimals = column_decimals(table->block, column);
+    plan->decimals = sheet_decimals(table->block, column);
     for (size_t line = 0; line < title_lines(head->title); line++) {
         at_least(&plan->width, title_spell(table, head->title, line));
     }

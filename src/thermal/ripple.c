@@ -219,6 +219,22 @@ void ripple_solve(struct ripple *ripple, const double *p, double *rise)
     }
 }
 
+double ripple_after(const struct ripple *ripple, const double *p, double seconds)
+{
+    const size_t last = ripple->n_panels - 1;
+    double rise = 0.0;
+    for (size_t group = 0; group < ripple->n_groups; group++) {
+        const struct lane_step *s = &ripple->width[last]->group[group];
+        const double *start = state_of(ripple, last, group);
+        double heat[LANES] = { 0.0 };
+        panel_add_product(&s->end, &p[PANEL_NODES * last], heat);
+        for (size_t l = 0; l < LANES && group * LANES + l < ripple->n_terms; l++)
+            rise += (start[l] * s->end_decay[l] + heat[l]) *
+                    exp(-seconds / ripple->tau[group * LANES + l]);
+    }
+    return rise;
+}
+
 /* ------------------------------------------------------------ extremes */
 
 /* The rise at a place of a panel, with its slope and bend over the fraction of the panel. */

@@ -69,6 +69,10 @@ struct extremes ripple_extremes(const struct ripple *ripple, const double *p, co
  * Given: a >= 0, the panel's duration over the term's time constant; 0 <= v <= 1. */
 double ripple_weights(double a, double v, double weight[PANEL_NODES]);
 
+/* Rise over the case, K, `seconds` after the conduction's end, while the chip cools freely: 0 to
+ * half a period; after ripple_solve() with the same p. */
+double ripple_after(const struct ripple *ripple, const double *p, double seconds);
+
 /* K/W: what the terms add up to, junction to case at standstill. */
 double foster_sum(const double *r, size_t n);
 

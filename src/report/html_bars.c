@@ -1,0 +1,198 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "report/canvas.h"
+#include "report/html_parts.h"
+#include "report/phrase.h"
+#include "report/ticks.h"
+
+#include <math.h>
+#include <string.h>
+
+/* px of the picture. */
+#define ROW_HEIGHT 15.0
+#define BAR_HEIGHT 10.0
+#define SCALE_HEIGHT 20.0 /* under the rows */
+#define GAP 7.0
+#define VALUE_WIDTH 50.0
+#define HATCH 5.0 /* between the strokes of a bar that is asked for */
+
+enum { SCALE_TICKS = 6 };
+
+struct bars {
+    const struct sheet_block *block;
+    struct canvas canvas;
+    double left, right, bottom; /* px  of the field */
+    double low, high;           /* ends of the scale */
+};
+
+static double place_of(const struct bars *bars, double at)
+{
+    return bars->left + (bars->right - bars->left) * (at - bars->low) / (bars->high - bars->low);
+}
+
+/* The quantity, spelled; the text is replaced. */
+static const char *quantity(struct sm_text *text, double value, int decimals, const char *unit)
+{
+    text->length = 0;
+    sm_text_add(text, "%.*f", decimals, value);
+    if (unit[0] != '\0') {
+        sm_text_add(text, " ");
+        phrase_unit(text, unit, true);
+    }
+    return text->data ? text->data : "";
+}
+
+/* ------------------------------------------------------------------ words */
+
+/* "sink over ambient 32.8 K, 40.0 to 72.8 degC; joint ..." */
+static void shows_add(struct sm_text *out, const struct sheet_block *block)
+{
+    struct sm_text text;
+    sm_text_init(&text);
+    if (block->text[0] != '\0') {
+        sm_text_add(out, "%s ", block->text);
+    }
+    for (size_t i = 0; i < block->n_bars; i++) {
+        const struct sheet_bar *bar = &block->bars[i];
+        sm_text_add(out, "%s%s %s", i > 0 ? "; " : "", bar->label,
+                    quantity(&text, bar->value, 1, block->scale.value_unit));
+        if (bar->note) {
+            sm_text_add(out, " %s", bar->note);
+        }
+    }
+    sm_text_add(out, ".");
+    out->out_of_memory = out->out_of_memory || text.out_of_memory;
+    sm_text_release(&text);
+}
+
+/* ------------------------------------------------------------------ scale */
+
+static void scale_add(struct bars *bars)
+{
+    const struct ticks ticks = ticks_even(bars->low, bars->high, SCALE_TICKS);
+    struct sm_text text;
+    sm_text_init(&text);
+    for (size_t i = 0; i < ticks.n; i++) {
+        const double x = place_of(bars, ticks.at[i]);
+        canvas_line(&bars->canvas, (struct canvas_point){ x, 0.0 },
+                    (struct canvas_point){ x, bars->bottom + 3.0 },
+                    (struct canvas_pen){ "grid", CANVAS_SOLID });
+        canvas_text(&bars->canvas, (struct canvas_point){ x, bars->bottom + 15.0 },
+                    (struct canvas_type){ "tick", CANVAS_MIDDLE },
+                    quantity(&text, ticks.at[i], ticks.decimals, ""));
+    }
+    /* the unit follows the last number */
+    const double x =
+        place_of(bars, ticks.at[ticks.n - 1]) + 0.5 * canvas_text_width(text.data ? text.data : "");
+    text.length = 0;
+    phrase_unit(&text, bars->block->scale.unit, true);
+    canvas_text(&bars->canvas, (struct canvas_point){ x + 2.0, bars->bottom + 15.0 },
+                (struct canvas_type){ "tick", CANVAS_START }, text.data ? text.data : "");
+    bars->canvas.out->out_of_memory = bars->canvas.out->out_of_memory || text.out_of_memory;
+    sm_text_release(&text);
+}
+
+/* ------------------------------------------------------------------- rows */
+
+/* An outlined box with slanted strokes. */
+static void hatch_add(struct bars *bars, const struct canvas_box *box)
+{
+    const struct canvas_box all = bars->canvas.clip;
+    const double height = box->bottom - box->top;
+    bars->canvas.clip = *box;
+    for (double x = box->left - height; x < box->right; x += HATCH) {
+        const struct canvas_point stroke[] = { { x, box->bottom }, { x + height, box->top } };
+        canvas_polyline(&bars->canvas, stroke, 2, (struct canvas_pen){ "hatch", CANVAS_SOLID });
+    }
+    bars->canvas.clip = all;
+}
+
+static const char *fill_class(enum sheet_fill fill)
+{
+    switch (fill) {
+    case SHEET_FILL_HEAT:
+        return "heat";
+    case SHEET_FILL_FREE:
+        return "free";
+    case SHEET_FILL_WANTED:
+        return "wanted";
+    case SHEET_FILL_OVER:
+        return "over";
+    }
+    return "";
+}
+
+static void bar_add(struct bars *bars, const struct sheet_bar *bar, double top)
+{
+    const struct canvas_box box = { place_of(bars, fmin(bar->from, bar->to)), top,
+                                    place_of(bars, fmax(bar->from, bar->to)), top + BAR_HEIGHT };
+    const double base = top + BAR_HEIGHT - 1.5;
+    struct sm_text text, tip;
+    sm_text_init(&text);
+    sm_text_init(&tip);
+    const char *value = quantity(&text, bar->value, 1, bars->block->scale.value_unit);
+    sm_text_add(&tip, "%s%s%s: %s", bar->label, bar->note ? " " : "", bar->note ? bar->note : "",
+                value);
+    canvas_text(&bars->canvas, (struct canvas_point){ 0.0, base },
+                (struct canvas_type){ "label", CANVAS_START }, bar->label);
+    canvas_text(&bars->canvas, (struct canvas_point){ bars->left - GAP, base },
+                (struct canvas_type){ "value", CANVAS_END }, value);
+    canvas_rect(&bars->canvas, &box, fill_class(bar->fill), tip.data ? tip.data : "");
+    if (bar->fill == SHEET_FILL_WANTED || bar->fill == SHEET_FILL_OVER) {
+        hatch_add(bars, &box);
+    }
+    if (bar->note) {
+        canvas_text(&bars->canvas, (struct canvas_point){ box.right + GAP, base },
+                    (struct canvas_type){ "note", CANVAS_START }, bar->note);
+    }
+    struct sm_text *out = bars->canvas.out;
+    out->out_of_memory = out->out_of_memory || text.out_of_memory || tip.out_of_memory;
+    sm_text_release(&text);
+    sm_text_release(&tip);
+}
+
+/* --------------------------------------------------------------- picture */
+
+static double labels_width(const struct sheet_block *block)
+{
+    double width = 0.0;
+    for (size_t i = 0; i < block->n_bars; i++) {
+        width = fmax(width, canvas_text_width(block->bars[i].label));
+    }
+    return width;
+}
+
+static double notes_width(const struct sheet_block *block)
+{
+    double width = 0.0;
+    for (size_t i = 0; i < block->n_bars; i++) {
+        if (block->bars[i].note) {
+            width = fmax(width, GAP + canvas_text_width(block->bars[i].note));
+        }
+    }
+    return width;
+}
+
+void html_bars(struct sm_text *out, const struct sheet_block *block, const char *id)
+{
+    struct sm_text shows;
+    sm_text_init(&shows);
+    shows_add(&shows, block);
+    const double bottom = ROW_HEIGHT * (double)block->n_bars;
+    const struct canvas_words words = { id, block->title, shows.data ? shows.data : "" };
+    struct bars bars = {
+        .block = block,
+        .canvas = canvas_begin(out, HTML_PICTURE_WIDTH, bottom + SCALE_HEIGHT, &words),
+        .left = labels_width(block) + VALUE_WIDTH,
+        .right = HTML_PICTURE_WIDTH - 20.0 - notes_width(block),
+        .bottom = bottom,
+        .low = block->scale.low,
+        .high = block->scale.high > block->scale.low ? block->scale.high : block->scale.low + 1.0,
+    };
+    scale_add(&bars);
+    for (size_t i = 0; i < block->n_bars; i++) {
+        bar_add(&bars, &block->bars[i], ROW_HEIGHT * (double)i + 0.5 * (ROW_HEIGHT - BAR_HEIGHT));
+    }
+    canvas_end(&bars.canvas);
+    out->out_of_memory = out->out_of_memory || shows.out_of_memory;
+    sm_text_release(&shows);
+}

@@ -1,0 +1,371 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "report/canvas.h"
+#include "report/html_parts.h"
+#include "report/html_plot_labels.h"
+#include "report/phrase.h"
+#include "report/ticks.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* px of the picture. */
+#define HEIGHT 166.0
+#define TOP 20.0
+#define BOTTOM (HEIGHT - 35.0)
+#define RIGHT_LEAST 12.0
+#define TICK_LENGTH 4.0
+#define SPOT 3.2
+#define TOUCH 6.0 /* what the pointer finds of a curve's point */
+
+enum { Y_TICKS = 7, X_TICKS = 8, TOUCHES = 60 };
+
+struct plot {
+    const struct sheet_plot *model;
+    struct canvas canvas;
+    struct canvas_box field; /* px  inside the axes */
+    double x_low, x_high, y_low, y_high;
+    struct sm_text scratch;
+};
+
+/* ------------------------------------------------------------------ scales */
+
+struct span {
+    double low, high;
+};
+
+static void span_add(struct span *span, double value)
+{
+    span->low = fmin(span->low, value);
+    span->high = fmax(span->high, value);
+}
+
+/* A span that a scale can be drawn over: not empty, no single point. */
+static struct span span_open(struct span span, bool logarithmic)
+{
+    if (!(span.low <= span.high)) {
+        return logarithmic ? (struct span){ 1.0, 10.0 } : (struct span){ 0.0, 1.0 };
+    }
+    if (span.high - span.low <= 1e-9 * fabs(span.high)) {
+        const double more = fmax(0.5 * fabs(span.high), 0.5);
+        return logarithmic ? (struct span){ 0.5 * span.low, 2.0 * span.high }
+                           : (struct span){ span.low - more, span.high + more };
+    }
+    return span;
+}
+
+static void scales_find(struct plot *plot)
+{
+    const struct sheet_plot *model = plot->model;
+    struct span x = { HUGE_VAL, -HUGE_VAL }, y = { HUGE_VAL, -HUGE_VAL };
+    for (size_t i = 0; i < model->n_curves; i++) {
+        for (size_t k = 0; k < model->curves[i].n; k++) {
+            span_add(&x, model->curves[i].points[k].x);
+            span_add(&y, model->curves[i].points[k].y);
+        }
+    }
+    for (size_t i = 0; i < model->n_marks; i++) {
+        span_add(&x, model->marks[i].at.x);
+        span_add(&y, model->marks[i].at.y);
+    }
+    for (size_t i = 0; i < model->n_levels; i++) {
+        span_add(&y, model->levels[i].y);
+    }
+    if (model->y.from < model->y.to) {
+        span_add(&y, model->y.from);
+        span_add(&y, model->y.to);
+    }
+    x = span_open(x, model->x.logarithmic);
+    y = span_open(y, false);
+    if (!model->x.logarithmic && !model->x.whole) {
+        ticks_widen(&x.low, &x.high, X_TICKS);
+    }
+    ticks_widen(&y.low, &y.high, Y_TICKS);
+    plot->x_low = x.low;
+    plot->x_high = x.high;
+    plot->y_low = y.low;
+    plot->y_high = y.high;
+}
+
+static struct canvas_point point_of(const struct plot *plot, struct plot_place at)
+{
+    const struct canvas_box *f = &plot->field;
+    const double x = plot->model->x.logarithmic
+                         ? log(at.x / plot->x_low) / log(plot->x_high / plot->x_low)
+                         : (at.x - plot->x_low) / (plot->x_high - plot->x_low);
+    const double y = (at.y - plot->y_low) / (plot->y_high - plot->y_low);
+    return (struct canvas_point){ f->left + x * (f->right - f->left),
+                                  f->bottom - y * (f->bottom - f->top) };
+}
+
+/* -------------------------------------------------------------------- axes */
+
+static const char *number(struct plot *plot, double value, int decimals)
+{
+    plot->scratch.length = 0;
+    sm_text_add(&plot->scratch, "%.*f", decimals,
+                fabs(value) < 0.5 * pow(10.0, -decimals) ? 0.0 : value);
+    return plot->scratch.data ? plot->scratch.data : "";
+}
+
+static const char *axis_words(struct plot *plot, const struct plot_axis *axis)
+{
+    plot->scratch.length = 0;
+    sm_text_add(&plot->scratch, "%s%s", axis->title, axis->unit[0] != '\0' ? ", " : "");
+    phrase_unit(&plot->scratch, axis->unit, true);
+    return plot->scratch.data ? plot->scratch.data : "";
+}
+
+static void y_axis(struct plot *plot, const struct ticks *ticks)
+{
+    const struct canvas_box *f = &plot->field;
+    for (size_t i = 0; i < ticks->n; i++) {
+        const double y = point_of(plot, (struct plot_place){ plot->x_low, ticks->at[i] }).y;
+        canvas_line(&plot->canvas, (struct canvas_point){ f->left, y },
+                    (struct canvas_point){ f->right, y },
+                    (struct canvas_pen){ "grid", CANVAS_SOLID });
+        canvas_text(&plot->canvas, (struct canvas_point){ f->left - 6.0, y + 4.0 },
+                    (struct canvas_type){ "tick", CANVAS_END },
+                    number(plot, ticks->at[i], ticks->decimals));
+    }
+    canvas_text(&plot->canvas, (struct canvas_point){ 0.0, 10.0 },
+                (struct canvas_type){ "axis", CANVAS_START }, axis_words(plot, &plot->model->y));
+}
+
+/* Ticks of a logarithmic axis have as many decimals as each needs. */
+static int x_decimals(const struct plot *plot, const struct ticks *ticks, size_t i)
+{
+    if (!plot->model->x.logarithmic) {
+        return ticks->decimals;
+    }
+    const int digits = (int)ceil(-log10(ticks->at[i]) - 1e-9);
+    return digits > 0 ? digits : 0;
+}
+
+static void x_axis(struct plot *plot)
+{
+    const struct canvas_box *f = &plot->field;
+    const struct ticks ticks = plot->model->x.logarithmic
+                                   ? ticks_decades(plot->x_low, plot->x_high, X_TICKS)
+                                   : ticks_even(plot->x_low, plot->x_high, X_TICKS);
+    canvas_line(&plot->canvas, (struct canvas_point){ f->left, f->bottom },
+                (struct canvas_point){ f->right, f->bottom },
+                (struct canvas_pen){ "frame", CANVAS_SOLID });
+    for (size_t i = 0; i < ticks.n; i++) {
+        const double x = point_of(plot, (struct plot_place){ ticks.at[i], plot->y_low }).x;
+        canvas_line(&plot->canvas, (struct canvas_point){ x, f->bottom },
+                    (struct canvas_point){ x, f->bottom + TICK_LENGTH },
+                    (struct canvas_pen){ "frame", CANVAS_SOLID });
+        canvas_text(&plot->canvas, (struct canvas_point){ x, f->bottom + 17.0 },
+                    (struct canvas_type){ "tick", CANVAS_MIDDLE },
+                    number(plot, ticks.at[i], x_decimals(plot, &ticks, i)));
+    }
+    canvas_text(&plot->canvas, (struct canvas_point){ f->right, HEIGHT - 4.0 },
+                (struct canvas_type){ "axis", CANVAS_END }, axis_words(plot, &plot->model->x));
+}
+
+/* ------------------------------------------------------------------ curves */
+
+static struct canvas_pen curve_pen(unsigned pen)
+{
+    static const struct canvas_pen pens[PLOT_PENS] = {
+        { "pen0", CANVAS_SOLID },
+        { "pen1", CANVAS_DASHED },
+        { "pen2", CANVAS_DASH_DOT },
+        { "pen3", CANVAS_DOTTED },
+    };
+    return pens[pen % PLOT_PENS];
+}
+
+/* "IGBT: 98.8 degC at 12.3 ms" */
+static const char *tip_words(struct plot *plot, const char *label, struct plot_place at)
+{
+    struct sm_text *tip = &plot->scratch;
+    tip->length = 0;
+    sm_text_add(tip, "%s%s%.4g ", label, label[0] != '\0' ? ": " : "", at.y);
+    phrase_unit(tip, plot->model->y.unit, true);
+    sm_text_add(tip, " at %.4g ", at.x);
+    phrase_unit(tip, plot->model->x.unit, true);
+    return tip->data ? tip->data : "";
+}
+
+static void touches_add(struct plot *plot, const struct plot_curve *curve)
+{
+    const size_t stride = 1 + (curve->n - 1) / TOUCHES;
+    for (size_t k = 0; curve->told && k < curve->n; k += stride) {
+        canvas_spot(&plot->canvas, point_of(plot, curve->points[k]), TOUCH, "touch",
+                    tip_words(plot, curve->label, curve->points[k]));
+    }
+}
+
+static void curve_add(struct plot *plot, const struct plot_curve *curve)
+{
+    struct canvas_point *points = calloc(curve->n > 0 ? curve->n : 1, sizeof *points);
+    if (!points) {
+        plot->canvas.out->out_of_memory = true;
+        return;
+    }
+    for (size_t k = 0; k < curve->n; k++) {
+        points[k] = point_of(plot, curve->points[k]);
+    }
+    canvas_polyline(&plot->canvas, points, curve->n, curve_pen(curve->pen));
+    free(points);
+}
+
+static void curves_add(struct plot *plot)
+{
+    const struct sheet_plot *model = plot->model;
+    plot->canvas.clip = plot->field;
+    for (size_t i = 0; i < model->n_curves; i++) {
+        curve_add(plot, &model->curves[i]);
+    }
+}
+
+/* ------------------------------------------------------------------ levels */
+
+static void levels_add(struct plot *plot)
+{
+    const struct canvas_box *f = &plot->field;
+    for (size_t i = 0; i < plot->model->n_levels; i++) {
+        const struct plot_level *level = &plot->model->levels[i];
+        const double y = point_of(plot, (struct plot_place){ plot->x_low, level->y }).y;
+        const struct canvas_pen pen = { level->limit ? "limit" : "asked",
+                                        level->limit ? CANVAS_SOLID : CANVAS_DASHED };
+        canvas_line(&plot->canvas, (struct canvas_point){ f->left, y },
+                    (struct canvas_point){ f->right, y }, pen);
+    }
+}
+
+/* ------------------------------------------------------------------- marks */
+
+static void marks_add(struct plot *plot)
+{
+    const struct sheet_plot *model = plot->model;
+    for (size_t i = 0; i < model->n_marks; i++) {
+        const struct plot_mark *mark = &model->marks[i];
+        canvas_spot(&plot->canvas, point_of(plot, mark->at), SPOT,
+                    mark->open ? "mark open" : "mark", mark->tip);
+    }
+}
+
+/* What no label should cover. */
+static void labels_avoid(struct plot *plot, struct plot_labels *labels)
+{
+    const struct sheet_plot *model = plot->model;
+    for (size_t i = 0; i < model->n_marks; i++) {
+        plot_labels_avoid(labels, point_of(plot, model->marks[i].at), SPOT);
+    }
+    for (size_t i = 0; i < model->n_curves; i++) {
+        for (size_t k = 0; k + 1 < model->curves[i].n; k++) {
+            plot_labels_avoid_line(labels, point_of(plot, model->curves[i].points[k]),
+                                   point_of(plot, model->curves[i].points[k + 1]));
+        }
+    }
+    for (size_t i = 0; i < model->n_levels; i++) {
+        const double y = point_of(plot, (struct plot_place){ plot->x_low, model->levels[i].y }).y;
+        plot_labels_avoid_line(labels, (struct canvas_point){ plot->field.left, y },
+                               (struct canvas_point){ plot->field.right, y });
+    }
+}
+
+static void labels_add(struct plot *plot)
+{
+    const struct sheet_plot *model = plot->model;
+    struct plot_labels labels;
+    plot_labels_init(&labels, &plot->field);
+    labels_avoid(plot, &labels);
+    for (size_t i = 0; i < model->n_levels; i++) {
+        const struct plot_level *level = &model->levels[i];
+        plot_labels_along(&labels, &plot->canvas,
+                          point_of(plot, (struct plot_place){ plot->x_low, level->y }).y,
+                          level->limit ? "said limit" : "said", level->label);
+    }
+    for (size_t i = 0; i < model->n_marks; i++) {
+        plot_labels_beside(&labels, &plot->canvas, point_of(plot, model->marks[i].at),
+                           model->marks[i].label);
+    }
+    for (size_t i = 0; i < model->n_curves; i++) {
+        const struct plot_curve *curve = &model->curves[i];
+        if (curve->n > 0 && curve->label[0] != '\0') {
+            plot_labels_end(&labels, point_of(plot, curve->points[curve->n - 1]).y, curve->label,
+                            curve_pen(curve->pen).name);
+        }
+    }
+    plot_labels_draw_ends(&labels, &plot->canvas);
+}
+
+/* ------------------------------------------------------------------- words */
+
+static void curve_shows(struct sm_text *out, struct plot *plot, const struct plot_curve *curve)
+{
+    if (curve->n == 0) {
+        return;
+    }
+    size_t low = 0, high = 0;
+    for (size_t k = 1; k < curve->n; k++) {
+        low = curve->points[k].y < curve->points[low].y ? k : low;
+        high = curve->points[k].y > curve->points[high].y ? k : high;
+    }
+    sm_text_add(out, " %s%slowest %s", curve->label, curve->label[0] != '\0' ? ": " : "",
+                tip_words(plot, "", curve->points[low]));
+    sm_text_add(out, ", highest %s.", tip_words(plot, "", curve->points[high]));
+}
+
+static void shows_add(struct sm_text *out, struct plot *plot, const char *text)
+{
+    const struct sheet_plot *model = plot->model;
+    sm_text_add(out, "%s%s", text, text[0] != '\0' ? " " : "");
+    sm_text_add(out, "%s", axis_words(plot, &model->y));
+    sm_text_add(out, " over %s.", axis_words(plot, &model->x));
+    for (size_t i = 0; i < model->n_curves; i++) {
+        curve_shows(out, plot, &model->curves[i]);
+    }
+    for (size_t i = 0; i < model->n_levels; i++) {
+        sm_text_add(out, " Line: %s.", model->levels[i].label);
+    }
+    for (size_t i = 0; i < model->n_marks; i++) {
+        sm_text_add(out, " Point: %s.", model->marks[i].tip);
+    }
+}
+
+/* ----------------------------------------------------------------- picture */
+
+static void field_find(struct plot *plot, const struct ticks *ticks)
+{
+    double left = 0.0, right = RIGHT_LEAST;
+    for (size_t i = 0; i < ticks->n; i++) {
+        left = fmax(left, canvas_text_width(number(plot, ticks->at[i], ticks->decimals)));
+    }
+    for (size_t i = 0; i < plot->model->n_curves; i++) {
+        const double width = canvas_text_width(plot->model->curves[i].label);
+        right = fmax(right, width > 0.0 ? width + 8.0 : 0.0);
+    }
+    plot->field = (struct canvas_box){ left + 8.0, TOP, HTML_PICTURE_WIDTH - right, BOTTOM };
+}
+
+void html_plot(struct sm_text *out, const struct sheet_block *block, const char *id)
+{
+    struct plot plot = { .model = &block->plot };
+    struct sm_text shows;
+    sm_text_init(&plot.scratch);
+    sm_text_init(&shows);
+    scales_find(&plot);
+    const struct ticks ticks = ticks_even(plot.y_low, plot.y_high, Y_TICKS);
+    field_find(&plot, &ticks);
+    shows_add(&shows, &plot, block->text);
+    const struct canvas_words words = { id, block->title, shows.data ? shows.data : "" };
+    plot.canvas = canvas_begin(out, HTML_PICTURE_WIDTH, HEIGHT, &words);
+    y_axis(&plot, &ticks);
+    x_axis(&plot);
+    levels_add(&plot);
+    curves_add(&plot);
+    for (size_t i = 0; i < block->plot.n_curves; i++) {
+        touches_add(&plot, &block->plot.curves[i]);
+    }
+    marks_add(&plot);
+    labels_add(&plot);
+    canvas_end(&plot.canvas);
+    out->out_of_memory = out->out_of_memory || shows.out_of_memory || plot.scratch.out_of_memory;
+    sm_text_release(&shows);
+    sm_text_release(&plot.scratch);
+}

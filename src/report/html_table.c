@@ -1,0 +1,186 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "report/html_parts.h"
+#include "report/html_text.h"
+#include "report/phrase.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+void html_unit(struct sm_text *out, const char *unit)
+{
+    if (unit[0] == '\0') {
+        return;
+    }
+    struct sm_text spelled;
+    sm_text_init(&spelled);
+    phrase_unit(&spelled, unit, true);
+    sm_text_add(out, " <span class=\"unit\">");
+    html_text(out, spelled.data ? spelled.data : "");
+    sm_text_add(out, "</span>");
+    out->out_of_memory = out->out_of_memory || spelled.out_of_memory;
+    sm_text_release(&spelled);
+}
+
+/* ------------------------------------------------------------------ heads */
+
+static bool same_group(const struct sheet_block *block, size_t a, size_t b)
+{
+    return block->columns[a].group[0] != '\0' &&
+           strcmp(block->columns[a].group, block->columns[b].group) == 0;
+}
+
+/* Whether its last column is a sentence that stands under each row where the page is narrow. */
+static bool has_below(const struct sheet_block *block)
+{
+    return block->columns[block->n_columns - 1].align == SHEET_BELOW;
+}
+
+static const char *align_class(const struct sheet_column *column)
+{
+    switch (column->align) {
+    case SHEET_NUMBER:
+    case SHEET_RIGHT:
+        return " class=\"n\"";
+    case SHEET_BELOW:
+        return " class=\"below\"";
+    case SHEET_LEFT:
+        break;
+    }
+    return "";
+}
+
+/* One head; a column without a name has an empty cell, which is no head of anything. */
+static void head_add(struct sm_text *out, const struct sheet_block *block, size_t i, bool tall)
+{
+    const struct sheet_column *column = &block->columns[i];
+    const bool named = column->title[0] != '\0' || column->unit[0] != '\0';
+    sm_text_add(out, "%s%s%s", named ? "<th scope=\"col\"" : "<td", align_class(column),
+                tall ? " rowspan=\"2\"" : "");
+    if (named && block->sortable) {
+        sm_text_add(out, " data-c=\"%zu\"", i);
+    }
+    sm_text_add(out, ">");
+    html_lines(out, column->title);
+    html_unit(out, column->unit);
+    sm_text_add(out, named ? "</th>" : "</td>");
+}
+
+static void groups_add(struct sm_text *out, const struct sheet_block *block)
+{
+    const size_t n = block->n_columns;
+    sm_text_add(out, "<tr>");
+    for (size_t i = 0, end = 0; i < n; i = end) {
+        for (end = i + 1; end < n && same_group(block, i, end); end++) {
+        }
+        if (block->columns[i].group[0] == '\0') {
+            head_add(out, block, i, true);
+            continue;
+        }
+        sm_text_add(out, "<th scope=\"colgroup\" colspan=\"%zu\" class=\"group\">", end - i);
+        html_text(out, block->columns[i].group);
+        sm_text_add(out, "</th>");
+    }
+    sm_text_add(out, "</tr>\n");
+}
+
+static void heads_add(struct sm_text *out, const struct sheet_block *block)
+{
+    const size_t n = block->n_columns;
+    bool grouped = false;
+    for (size_t i = 0; i < n; i++) {
+        grouped = grouped || block->columns[i].group[0] != '\0';
+    }
+    sm_text_add(out, "<thead>\n");
+    if (grouped) {
+        groups_add(out, block);
+    }
+    sm_text_add(out, "<tr>");
+    for (size_t i = 0; i < n; i++) {
+        if (!grouped || block->columns[i].group[0] != '\0') {
+            head_add(out, block, i, false);
+        }
+    }
+    sm_text_add(out, "</tr>\n</thead>\n");
+}
+
+/* ------------------------------------------------------------------ cells */
+
+/* Words that must not be overlooked among others. */
+static bool is_grave(const char *text)
+{
+    static const char *const words[] = { "SHORT", "fail", "runaway", "reject", "unreadable" };
+    for (size_t i = 0; i < sizeof words / sizeof words[0]; i++) {
+        if (strcmp(text, words[i]) == 0) {
+            return true;
+        }
+    }
+    return false;
+}
+
+static void text_cell(struct sm_text *out, const char *text)
+{
+    const bool grave = is_grave(text);
+    sm_text_add(out, grave ? "<strong class=\"bad\">" : "");
+    html_lines(out, text);
+    sm_text_add(out, grave ? "</strong>" : "");
+}
+
+/* Numbers carry more digits than they show, for sorting and for programs. */
+static void cell_add(struct sm_text *out, const struct sheet_block *block, size_t column,
+                     const struct sheet_cell *cell, int decimals)
+{
+    const struct sheet_column *head = &block->columns[column];
+    sm_text_add(out, head->key ? "<th scope=\"row\"%s" : "<td%s", align_class(head));
+    if (cell->text) {
+        sm_text_add(out, ">");
+        text_cell(out, cell->text);
+    } else {
+        const double half = 0.5 * pow(10.0, -decimals);
+        sm_text_add(out, " data-v=\"%.10g\">%.*f", cell->number, decimals,
+                    fabs(cell->number) < half ? 0.0 : cell->number);
+    }
+    sm_text_add(out, head->key ? "</th>" : "</td>");
+}
+
+static void rows_add(struct sm_text *out, const struct sheet_block *block)
+{
+    const size_t n = block->n_columns;
+    int *decimals = calloc(n > 0 ? n : 1, sizeof *decimals);
+    if (!decimals) {
+        out->out_of_memory = true;
+        return;
+    }
+    for (size_t i = 0; i < n; i++) {
+        decimals[i] = sheet_decimals(block, i);
+    }
+    sm_text_add(out, "<tbody>\n");
+    for (size_t row = 0; row < sheet_rows(block); row++) {
+        sm_text_add(out, "<tr>");
+        for (size_t i = 0; i < n; i++) {
+            cell_add(out, block, i, &block->cells[row * block->n_columns + i], decimals[i]);
+        }
+        sm_text_add(out, "</tr>\n");
+    }
+    sm_text_add(out, "</tbody>\n");
+    free(decimals);
+}
+
+void html_table(struct sm_text *out, const struct sheet_block *block, const char *id)
+{
+    if (block->n_columns == 0) {
+        return;
+    }
+    /* the frame can be scrolled with the keyboard where the table is wider than the page */
+    sm_text_add(out, "<div class=\"scroll\" tabindex=\"0\" role=\"group\" aria-label=\"table: ");
+    html_text(out, block->title);
+    sm_text_add(out, "\">\n<table id=\"%s\"%s>\n<caption>", id,
+                block->sortable    ? " class=\"sortable\""
+                : has_below(block) ? " class=\"told\""
+                                   : "");
+    html_text(out, block->title);
+    sm_text_add(out, "</caption>\n");
+    heads_add(out, block);
+    rows_add(out, block);
+    sm_text_add(out, "</table>\n</div>\n");
+}

@@ -1,0 +1,17 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * What a result was made from: the fingerprints of the files as they were read and the version of
+ * the program, so that the same sheet can be made again. */
+#ifndef SWAPMARGIN_REPORT_MADE_FROM_H
+#define SWAPMARGIN_REPORT_MADE_FROM_H
+
+#include "report/json_value.h"
+#include "report/sheet.h"
+
+/* The heading and its facts. */
+void made_from_sheet(struct sheet *sheet, const struct sm_case *c);
+
+/* Adds "program" and "inputs_sha256": a list of {"of", "file", "sha256"}. */
+void made_from_json(struct json_writer *writer, json_t *object, const struct sm_case *c);
+
+#endif
