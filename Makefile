@@ -26,7 +26,7 @@ MAKEFLAGS += --no-builtin-rules --no-print-directory
 # Debian 12 names, in this one place.  `setup` installs only those that are missing.
 PACKAGES_BUILD := gcc libc6-dev libgsl-dev libiniparser-dev libjansson-dev libmd-dev
 PACKAGES_TEST  := bash libcriterion-dev jq mandoc python3 python3-numpy python3-scipy ngspice
-PACKAGES_CHECK := g++ clang libomp-14-dev libclang-rt-14-dev clang-tidy clang-format cppcheck valgrind lcov git
+PACKAGES_CHECK := g++ pkg-config clang libomp-14-dev libclang-rt-14-dev clang-tidy clang-format cppcheck valgrind lcov git
 
 # --------------------------------------------------------------------- flags
 # -std=c11               the language we write; no extensions
@@ -60,6 +60,25 @@ ifeq ($(WERROR),1)
 STANDARD += -Werror
 endif
 
+# Hardening, each flag where the compiler has it, and none in a sanitizer's build, which does the
+# same and more:
+# -fstack-protector-strong     a canary behind every array on the stack
+# -fstack-clash-protection     the stack grows page by page, so that the guard page is met
+# -fcf-protection              marks where a jump may land (x86)
+# _FORTIFY_SOURCE=3            the C library checks sizes that the compiler knows; wants -O1 or more
+# -fPIC, -pie                  code at a random address; -fno-semantic-interposition: a call within
+#                              the library stays one, nobody may put another function in its place
+# relro, now                   tables of addresses are made read-only before the program starts
+ifeq ($(findstring -fsanitize,$(CFLAGS)),)
+HARDENING := $(shell for flag in -fstack-protector-strong -fstack-clash-protection -fcf-protection; do \
+    $(CC) -Werror $$flag -S -x c -o /dev/null /dev/null 2>/dev/null && echo $$flag; done)
+ifneq ($(filter -O -O1 -O2 -O3 -Os,$(CFLAGS)),)
+HARDENING += -U_FORTIFY_SOURCE -D_FORTIFY_SOURCE=3
+endif
+LINK_HARDENING := -Wl,-z,relro,-z,now
+endif
+STANDARD += -fPIC -fno-semantic-interposition
+
 INCLUDES := -Isrc -Iinclude -Itables -I$(BUILD)/gen
 # -MMD -MP: the compiler writes which headers each object needs
 DEPEND   := -MMD -MP
@@ -68,7 +87,9 @@ DEPEND   := -MMD -MP
 LDLIBS   := -lgsl -lgslcblas -liniparser -ljansson -lmd -lm
 # The program compares many candidates at once (OpenMP); the library itself starts no thread.
 THREADS  := -fopenmp
-COMPILE   = $(CC) $(STANDARD) $(WARNINGS) $(INCLUDES) $(DEFINES) $(CPPFLAGS) $(CFLAGS) $(DEPEND)
+COMPILE   = $(CC) $(STANDARD) $(WARNINGS) $(INCLUDES) $(DEFINES) $(CPPFLAGS) $(CFLAGS) $(HARDENING) \
+            $(DEPEND)
+LINK      = $(CC) $(CFLAGS) $(HARDENING) $(LINK_HARDENING) $(LDFLAGS)
 
 # --------------------------------------------------------------------- files
 SOURCES      := $(wildcard src/*.c src/*/*.c)
@@ -111,7 +132,7 @@ all: $(PROGRAM) $(LIBRARY) ## the program and the library (the default)
 
 $(PROGRAM): $(OBJECTS_CMD) $(LIBRARY)
 	mkdir -p $(@D)
-	$(CC) $(CFLAGS) $(LDFLAGS) $(THREADS) -o $@ $(OBJECTS_CMD) $(LIBRARY) $(LDLIBS)
+	$(LINK) -pie $(THREADS) -o $@ $(OBJECTS_CMD) $(LIBRARY) $(LDLIBS)
 
 $(LIBRARY): $(OBJECTS_LIB)
 	mkdir -p $(@D)
@@ -122,8 +143,8 @@ $(LIBRARY): $(OBJECTS_LIB)
 EXAMPLES_C := $(patsubst examples/%.c,$(BUILD)/examples/%,$(wildcard examples/*.c))
 $(BUILD)/examples/%: examples/%.c $(LIBRARY) Makefile
 	mkdir -p $(@D)
-	$(CC) $(STANDARD) $(WARNINGS) -Iinclude -Itables $(CPPFLAGS) $(CFLAGS) $(DEPEND) -MF $@.d -o $@ \
-	    $< $(LIBRARY) $(LDFLAGS) $(LDLIBS)
+	$(LINK) $(STANDARD) $(WARNINGS) -Iinclude -Itables $(CPPFLAGS) $(DEPEND) -MF $@.d -o $@ \
+	    $< $(LIBRARY) $(LDLIBS)
 
 $(BUILD)/obj/%.o: %.c Makefile
 	mkdir -p $(@D)
@@ -358,41 +379,67 @@ $(BUILD)/doc/swapmargin.%: $(BUILD)/shell_doc
 	$< $* > $@
 
 # ------------------------------------------------------------------ install
-BINDIR     := $(DESTDIR)$(PREFIX)/bin
-LIBDIR     := $(DESTDIR)$(PREFIX)/lib
-INCLUDEDIR := $(DESTDIR)$(PREFIX)/include/swapmargin
-SHAREDIR   := $(DESTDIR)$(PREFIX)/share
-DATADIR    := $(SHAREDIR)/swapmargin
-DOCDIR     := $(DESTDIR)$(PREFIX)/share/doc/swapmargin
+# A user's library: the functions of the public headers and no other name.  The one in build/ that
+# program and tests are linked from has all of them.
+SHARED        := $(BUILD)/libswapmargin.so.$(VERSION)
+STATIC        := $(BUILD)/public/libswapmargin.a
+SONAME        := libswapmargin.so.0
+EXPORTS       := $(BUILD)/gen/exports
+
+$(EXPORTS).%: src/packaging/exports.sh $(HEADERS_PUBLIC) $(wildcard tables/swapmargin/*.def)
+	mkdir -p $(@D)
+	sh $< $* '$(CC) -std=c11 -Iinclude -Itables' $(HEADERS_PUBLIC) > $@
+
+$(SHARED): $(OBJECTS_LIB) $(EXPORTS).map
+	$(LINK) -shared -Wl,-soname,$(SONAME) -Wl,--version-script=$(EXPORTS).map -Wl,-z,defs \
+	    -o $@ $(OBJECTS_LIB) $(LDLIBS)
+
+$(STATIC): $(OBJECTS_LIB) $(EXPORTS).names
+	mkdir -p $(@D)
+	$(CC) -r -nostdlib -o $(@D)/swapmargin.o $(OBJECTS_LIB)
+	objcopy --keep-global-symbols=$(EXPORTS).names $(@D)/swapmargin.o
+	rm -f $@
+	$(AR) rcs $@ $(@D)/swapmargin.o
 
 # The tables of rows that the public headers include.
 ROWS_PUBLIC = $(shell sed -n 's|^\#include "\(swapmargin/.*\.def\)"|tables/\1|p' $(HEADERS_PUBLIC))
 
-.PHONY: install uninstall clean help
-install: all $(BUILD)/swapmargin.pc $(SHELL_DOCS) ## program, library, headers, tables, docs under DESTDIR PREFIX
-	install -d $(BINDIR) $(LIBDIR)/pkgconfig $(INCLUDEDIR) $(DATADIR)/tables \
-	    $(DATADIR)/examples $(DOCDIR)
-	install -m 755 $(PROGRAM) $(BINDIR)
-	install -m 644 $(LIBRARY) $(LIBDIR)
-	install -m 644 $(BUILD)/swapmargin.pc $(LIBDIR)/pkgconfig
-	install -m 644 $(HEADERS_PUBLIC) $(ROWS_PUBLIC) $(INCLUDEDIR)
-	install -m 644 $(TABLES) $(DATADIR)/tables
-	install -m 644 $(wildcard examples/*.ini examples/*.c) $(DATADIR)/examples
-	install -D -m 644 $(BUILD)/doc/swapmargin.1 $(SHAREDIR)/man/man1/swapmargin.1
-	install -D -m 644 $(BUILD)/doc/swapmargin.bash $(SHAREDIR)/bash-completion/completions/swapmargin
-	install -D -m 644 $(BUILD)/doc/swapmargin.zsh $(SHAREDIR)/zsh/site-functions/_swapmargin
-	install -D -m 644 $(BUILD)/doc/swapmargin.fish $(SHAREDIR)/fish/vendor_completions.d/swapmargin.fish
-	install -m 644 README.md LICENSE $(wildcard docs/*.md) $(DOCDIR)
+# Under PREFIX; a system may want lib/<its triplet>.
+LIBDIR ?= lib
+rows = $(foreach file,$(3),'$(1)|$(2)|$(file)|$(or $(4),$(notdir $(file)))')
+INSTALLED = \
+    $(call rows,755,bin,$(PROGRAM)) \
+    $(call rows,644,$(LIBDIR),$(STATIC) $(SHARED)) \
+    $(call rows,link,$(LIBDIR),$(notdir $(SHARED)),$(SONAME)) \
+    $(call rows,link,$(LIBDIR),$(SONAME),libswapmargin.so) \
+    $(call rows,644,$(LIBDIR)/pkgconfig,$(BUILD)/swapmargin.pc) \
+    $(call rows,644,include/swapmargin,$(HEADERS_PUBLIC) $(ROWS_PUBLIC)) \
+    $(call rows,644,share/swapmargin/tables,$(TABLES)) \
+    $(call rows,644,share/swapmargin/examples,$(wildcard examples/*.ini examples/*.c)) \
+    $(call rows,644,share/man/man1,$(BUILD)/doc/swapmargin.1) \
+    $(call rows,644,share/bash-completion/completions,$(BUILD)/doc/swapmargin.bash,swapmargin) \
+    $(call rows,644,share/zsh/site-functions,$(BUILD)/doc/swapmargin.zsh,_swapmargin) \
+    $(call rows,644,share/fish/vendor_completions.d,$(BUILD)/doc/swapmargin.fish) \
+    $(call rows,644,share/doc/swapmargin,README.md LICENSE $(wildcard docs/*.md))
 
-$(BUILD)/swapmargin.pc: src/swapmargin.pc.in Makefile
+.PHONY: install uninstall check-install clean help FORCE
+install: all $(STATIC) $(SHARED) $(BUILD)/swapmargin.pc $(SHELL_DOCS) ## program, library, headers, tables, docs under DESTDIR PREFIX
+	sh src/packaging/install.sh install '$(DESTDIR)' '$(PREFIX)' $(INSTALLED)
+
+# Written anew each time: PREFIX and LIBDIR may differ from the last.
+$(BUILD)/swapmargin.pc: src/packaging/swapmargin.pc.in FORCE
 	mkdir -p $(@D)
-	sed -e 's|@PREFIX@|$(PREFIX)|' -e 's|@VERSION@|$(VERSION)|' -e 's|@LIBS@|$(LDLIBS)|' $< > $@
+	sed -e 's|@PREFIX@|$(PREFIX)|' -e 's|@LIBDIR@|$(LIBDIR)|' -e 's|@VERSION@|$(VERSION)|' $< > $@
 
 uninstall: ## takes away what install put there
-	rm -f $(BINDIR)/swapmargin $(LIBDIR)/libswapmargin.a $(LIBDIR)/pkgconfig/swapmargin.pc
-	rm -f $(SHAREDIR)/man/man1/swapmargin.1 $(SHAREDIR)/bash-completion/completions/swapmargin \
-	    $(SHAREDIR)/zsh/site-functions/_swapmargin $(SHAREDIR)/fish/vendor_completions.d/swapmargin.fish
-	rm -rf $(INCLUDEDIR) $(DATADIR) $(DOCDIR)
+	sh src/packaging/install.sh uninstall '$(DESTDIR)' '$(PREFIX)' $(INSTALLED)
+
+check-install: ## installs into a folder, uses program and library from there, and uninstalls
+	sh tests/tools/setup.sh $(PACKAGES_BUILD) $(PACKAGES_TEST) $(PACKAGES_CHECK)
+	$(MAKE) -j$(JOBS) all $(STATIC) $(SHARED) $(SHELL_DOCS)
+	sh tests/tools/check-hardening.sh '$(CC)' $(PROGRAM) $(SHARED) $(BUILD)/obj/src/engine.o
+	MAKE='$(MAKE)' CC='$(CC)' sh tests/tools/check-install.sh $(BUILD)/install \
+	    $(SHARED) $(EXAMPLE_DRIVE) $(EXAMPLE_MODULE)
 
 clean: ## removes the build folder
 	rm -rf $(BUILD)
