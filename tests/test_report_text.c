@@ -283,7 +283,9 @@ Test(report_text, wrapping_keeps_a_number_with_its_unit)
 
 Test(report_text, wrapping_cuts_a_word_longer_than_the_line)
 {
-    wrapped_is("/a/very/long/path x", 10, "- ", "- /a/very/\n  long/pat\n  h x\n");
+    wrapped_is("/a/very/long/path x", 10, "- ", "- /a/very/\n  long/\n  path x\n");
+    wrapped_is("zinc-oxide-non-silicone", 12, "", "zinc-oxide-\nnon-silicone\n");
+    wrapped_is("unbreakables", 8, "", "unbreaka\nbles\n");
 }
 
 Test(report_text, wrapping_keeps_lines_of_its_own_and_an_empty_text)

@@ -75,19 +75,23 @@ static struct piece piece_at(const char *text)
     return (struct piece){ text, length, columns_of(text, length) };
 }
 
-/* Adds what fits of a piece that is longer than a line.  Returned: the bytes added. */
+/* Adds what fits of a piece that is longer than a line: as far as the last hyphen, slash or
+ * underscore that fits, where it has one.  Returned: the bytes added. */
 static size_t cut_add(struct sm_text *out, const struct piece *piece, int room)
 {
-    size_t bytes = 0;
+    size_t bytes = 0, seam = 0;
     int columns = 0;
     while (bytes < piece->length) {
         uint32_t code = 0;
         const size_t n = glyph_next(piece->begin + bytes, &code);
         columns += glyph_columns(code);
         if (columns > room && bytes > 0) {
+            bytes = seam > 0 ? seam : bytes;
             break;
         }
         bytes += n;
+        if (code == '-' || code == '/' || code == '_')
+            seam = bytes;
     }
     sm_text_add_bytes(out, piece->begin, bytes);
     return bytes;
