@@ -95,7 +95,8 @@ LINK      = $(CC) $(CFLAGS) $(HARDENING) $(LINK_HARDENING) $(LDFLAGS)
 SOURCES      := $(wildcard src/*.c src/*/*.c)
 SOURCES_CMD  := $(filter src/cmd/%,$(SOURCES))
 SOURCES_LIB  := $(filter-out src/cmd/%,$(SOURCES))
-SOURCES_TEST := $(wildcard tests/*.c tests/support/*.c)
+SOURCES_FUZZ := $(filter-out %/entry.c,$(wildcard tests/fuzz/*.c))
+SOURCES_TEST := $(wildcard tests/*.c tests/support/*.c) $(SOURCES_FUZZ)
 SOURCES_SPEED := $(wildcard tests/bench/speed*.c)
 TABLES       := tables/compounds.ini tables/surfaces.ini
 EMBEDDED     := $(TABLES) src/report/page.css src/report/page.js
@@ -245,6 +246,27 @@ valgrind: ## the program on the examples, and all tests, under valgrind (slow)
 .PHONY: run-valgrind
 run-valgrind:
 	sh tests/tools/valgrind.sh $(BUILD)/log '$(TESTS)' '$(PROGRAM)' $(NETS)
+
+# -------------------------------------------------------------------- fuzzing
+# A coverage-guided fuzzer writes the input; the targets and what they promise: tests/fuzz/.
+# fuzzer-no-link   counters for the fuzzer in every object; its main() only in the targets
+FUZZ_TARGETS := quantity options log joint tables drive module engine
+FUZZ_FLAGS   := -O1 -g -fsanitize=fuzzer-no-link,address,undefined -fno-sanitize-recover=all \
+                -fno-omit-frame-pointer
+SECONDS      ?= 60
+OBJECTS_FUZZ := $(SOURCES_FUZZ:%.c=$(BUILD)/obj/%.o)
+
+.PHONY: fuzz fuzz-programs
+fuzz: ## SECONDS=60 of fuzzing for each target, with the sanitizers
+	sh tests/tools/setup.sh $(PACKAGES_BUILD) $(PACKAGES_TEST) $(PACKAGES_CHECK)
+	$(MAKE) -j$(JOBS) BUILD=$(BUILD)/fuzz CC=clang CFLAGS='$(FUZZ_FLAGS)' fuzz-programs
+	sh tests/tools/fuzz.sh $(SECONDS) $(BUILD)/fuzz $(FUZZ_TARGETS:%=$(BUILD)/fuzz/target/%)
+
+fuzz-programs: $(FUZZ_TARGETS:%=$(BUILD)/target/%)
+$(BUILD)/target/%: tests/fuzz/entry.c $(OBJECTS_FUZZ) $(filter-out %/main.o,$(OBJECTS_CMD)) $(LIBRARY)
+	mkdir -p $(@D)
+	$(COMPILE) -Itests -DFUZZ_TARGET=fuzz_$* -fsanitize=fuzzer -MF $@.d -o $@ $< $(OBJECTS_FUZZ) \
+	    $(filter-out %/main.o,$(OBJECTS_CMD)) $(LIBRARY) $(LDFLAGS) $(THREADS) $(LDLIBS)
 
 # --------------------------------------------------------------------- lint
 .PHONY: strict lint check-tidy check-cppcheck check-layers check-headers check-size check-spdx \

@@ -143,8 +143,9 @@ static enum sm_status run_fault(const struct sm_module *module, enum sm_status s
     return sm_fault_add(faults, status, &place,
                         status == SM_ERR_MEMORY
                             ? "out of memory"
-                            : "losses and temperatures did not settle; expected a case whose "
-                              "iteration converges");
+                            : "losses and temperatures do not settle; expected losses that change "
+                              "gently with temperature: look for a slip in vce_sat, vf, e_on, "
+                              "e_off and e_rr");
 }
 
 /* The original in the candidate's place, then both side by side. */

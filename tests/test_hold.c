@@ -1,7 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "solve/hold.h"
 
+#include "base/arena.h"
 #include "base/maths.h"
+#include "solve/stage.h"
 #include "support/fixture.h"
 #include "support/near.h"
 #include "swapmargin/engine.h"
@@ -214,4 +216,31 @@ Test(hold, after_runaway_at_full_current_the_allowed_one_still_settles)
     run(&f, &result);
     cr_assert(result.hold.runaway || result.hold.margin < 0.0);
     sm_result_release(&result);
+}
+
+/* Energies a hundred times higher at 150 than at 25 degC: at -40 degC the straight line is far below
+ * zero, and each turn would cool the chips further.  That is no equilibrium, and no number either:
+ * the turns used to go on to minus infinity, where they stood still. */
+Test(hold, losses_that_fall_without_end_are_not_followed_below_absolute_zero)
+{
+    struct fixture f;
+    struct sm_hold hold;
+    struct arena arena;
+    fixture_make(&f);
+    for (int k = 0; k < 2; k++)
+        for (int j = 0; j < 2; j++) {
+            const double factor = k == 0 ? 1.0 : 100.0;
+            f.v_igbt[k][j] *= factor;
+            f.v_diode[k][j] *= factor;
+            f.e_on[k][j] *= factor;
+            f.e_off[k][j] *= factor;
+            f.e_rr[k][j] *= factor;
+        }
+    f.drive.cooling.ambient = 233.15;
+    arena_init(&arena);
+    const struct stage stage = stage_build(&arena, &f.c);
+    cr_assert_eq(hold_solve(&arena, &stage, &f.drive, 77.0, &hold), SM_ERR_CONVERGE);
+    cr_assert_eq(hold_try(&arena, &stage, &f.drive, 77.0, &hold), SM_OK);
+    cr_assert(hold.runaway);
+    arena_release(&arena);
 }

@@ -116,12 +116,24 @@ static double hold_turn(const struct stage *stage, int parallel, struct leg_stat
     return step;
 }
 
+/* Losses that fall without end below the curves would cool a chip past absolute zero. */
+static bool all_above_zero(const struct leg_state leg[LEG_COUNT])
+{
+    for (int g = 0; g < LEG_COUNT; g++)
+        for (int c = 0; c < SM_CHIP_COUNT; c++)
+            if (!(leg[g].t[c] > 0.0))
+                return false;
+    return true;
+}
+
 static enum sm_status hold_settle(const struct stage *stage, int parallel,
                                   struct leg_state leg[LEG_COUNT], struct sm_hold *out)
 {
     double last_step = 0.0;
     for (int turn = 0; turn < HOLD_CAP; turn++) {
         const double step = hold_turn(stage, parallel, leg, &out->t_sink);
+        if (!all_above_zero(leg))
+            return SM_ERR_CONVERGE;
         if (!(fmax(leg[HOT_LEG].t[SM_IGBT], leg[HOT_LEG].t[SM_DIODE]) < T_RUNAWAY)) {
             out->runaway = true;
             return SM_OK;
