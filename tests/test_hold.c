@@ -218,7 +218,7 @@ Test(hold, after_runaway_at_full_current_the_allowed_one_still_settles)
     sm_result_release(&result);
 }
 
-/* Energies a hundred times higher at 150 than at 25 degC: at -40 degC the straight line is far below
+/* Losses a hundred times higher at 150 than at 25 degC: at -40 degC the straight line is far below
  * zero, and each turn would cool the chips further.  That is no equilibrium, and no number either:
  * the turns used to go on to minus infinity, where they stood still. */
 Test(hold, losses_that_fall_without_end_are_not_followed_below_absolute_zero)

@@ -35,7 +35,7 @@ int fuzz_engine(const uint8_t *data, size_t size);   /* choices that make a vali
 
 _Noreturn void fuzz_broken(const char *file, int line, const char *promise);
 
-/* Each fault is one line that a terminal shows, and there is one whenever the status is not SM_OK. */
+/* Each fault is one line that a terminal shows; there is one whenever the status is not SM_OK. */
 void fuzz_check_faults(enum sm_status status, const struct sm_faults *faults);
 
 /* Printable UTF-8 (ascii: printable ASCII), a line's end at the end of each line, none of them
@@ -64,7 +64,7 @@ unsigned choose_byte(struct choices *choices);
 double choose_fraction(struct choices *choices);
 
 /* Writes a drive or a module file that is valid as a rule, from an example that the choices change:
- * the more of them, the farther from it.  wild: its curves over temperature are those of no part. */
+ * the more of them, the farther from it.  wild: no part has its curves over temperature. */
 void make_drive(struct choices *choices, struct sm_text *out);
 void make_module(struct choices *choices, bool wild, struct sm_text *out);
 
