@@ -25,7 +25,7 @@ MAKEFLAGS += --no-builtin-rules --no-print-directory
 # ------------------------------------------------------------------ packages
 # Debian 12 names, in this one place.  `setup` installs only those that are missing.
 PACKAGES_BUILD := gcc libc6-dev libgsl-dev libiniparser-dev libjansson-dev libmd-dev
-PACKAGES_TEST  := bash libcriterion-dev jq mandoc python3 python3-numpy python3-scipy ngspice
+PACKAGES_TEST  := bash libcriterion-dev jq mandoc python3 python3-jsonschema python3-numpy python3-scipy ngspice
 PACKAGES_CHECK := g++ pkg-config clang libomp-14-dev libclang-rt-14-dev clang-tidy clang-format cppcheck valgrind lcov git
 
 # --------------------------------------------------------------------- flags
@@ -163,7 +163,7 @@ $(BUILD)/obj/gen/embedded.o: $(BUILD)/gen/embedded.c Makefile
 # --------------------------------------------------------------------- tests
 # All tests are one program: everything but main(), and Criterion, which brings its own.
 .PHONY: test-program
-test-program: $(TESTS) $(EXAMPLES_C) $(SHELL_DOCS)
+test-program: $(TESTS) $(EXAMPLES_C) $(SHELL_DOCS) $(BUILD)/schema_doc
 
 $(TESTS): $(OBJECTS_TEST) $(filter-out %/main.o,$(OBJECTS_CMD)) $(LIBRARY) $(PROGRAM)
 	mkdir -p $(@D)
@@ -171,7 +171,7 @@ $(TESTS): $(OBJECTS_TEST) $(filter-out %/main.o,$(OBJECTS_CMD)) $(LIBRARY) $(PRO
 	    $(LIBRARY) -lcriterion $(THREADS) $(LDLIBS)
 
 -include $(EXAMPLES_C:=.d) $(OBJECTS_LIB:.o=.d) $(OBJECTS_CMD:.o=.d) $(OBJECTS_TEST:.o=.d) $(OBJECTS_SPEED:.o=.d) $(BENCHES:=.d) \
-    $(BUILD)/keys_doc.d $(BUILD)/shell_doc.d $(BUILD)/published_rows.d
+    $(BUILD)/keys_doc.d $(BUILD)/obj/tests/tools/schema_*.d $(BUILD)/shell_doc.d $(BUILD)/published_rows.d
 
 # ------------------------------------------------------------------- targets
 EXAMPLE_DRIVE  := examples/drive.ini
@@ -366,10 +366,22 @@ bench: benches $(PROGRAM) ## speed and exactness of the library call beside plai
 
 # --------------------------------------------------------------------- docs
 .PHONY: docs
-docs: $(BUILD)/keys_doc $(PROGRAM) ## writes docs/keys.md and the sheet in README.md anew
+docs: $(BUILD)/keys_doc $(PROGRAM) ## writes docs/keys.md, docs/json.md, docs/schema and the sheet in README.md anew
 	$< > $(BUILD)/keys.md
 	cp $(BUILD)/keys.md docs/keys.md
 	sh tests/tools/readme_sheet.sh $(PROGRAM) README.md
+	$(MAKE) schemas FOLDER=docs
+
+# The schemas of every JSON document, and their reference; a test compares them with docs/.
+.PHONY: schemas
+schemas: $(BUILD)/schema_doc
+	mkdir -p $(FOLDER)/schema
+	rm -f $(FOLDER)/schema/*.json
+	set -e; for name in $$($< list); do $< $$name > $(FOLDER)/schema/$$name.json; done
+	$< reference > $(FOLDER)/json.md
+
+$(BUILD)/schema_doc: $(BUILD)/obj/tests/tools/schema_doc.o $(BUILD)/obj/tests/tools/schema_rows.o $(LIBRARY)
+	$(LINK) -o $@ $^ $(LDLIBS)
 
 $(BUILD)/keys_doc: tests/tools/keys_doc.c $(LIBRARY) Makefile
 	$(COMPILE) -MF $@.d -o $@ $< $(LIBRARY) $(LDFLAGS) $(LDLIBS)
@@ -442,7 +454,8 @@ INSTALLED = \
     $(call rows,644,share/bash-completion/completions,$(BUILD)/doc/swapmargin.bash,swapmargin) \
     $(call rows,644,share/zsh/site-functions,$(BUILD)/doc/swapmargin.zsh,_swapmargin) \
     $(call rows,644,share/fish/vendor_completions.d,$(BUILD)/doc/swapmargin.fish) \
-    $(call rows,644,share/doc/swapmargin,README.md LICENSE $(wildcard docs/*.md))
+    $(call rows,644,share/doc/swapmargin,README.md LICENSE $(wildcard docs/*.md)) \
+    $(call rows,644,share/doc/swapmargin/schema,$(wildcard docs/schema/*.json))
 
 .PHONY: install uninstall check-install clean help FORCE
 install: all $(STATIC) $(SHARED) $(BUILD)/swapmargin.pc $(SHELL_DOCS) ## program, library, headers, tables, docs under DESTDIR PREFIX

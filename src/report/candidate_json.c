@@ -8,20 +8,20 @@
 
 /* Keys and units of the columns, by their id. */
 enum column {
-#define COLUMN(id, key, unit) COLUMN_##id,
+#define COLUMN(id, key, unit, ...) COLUMN_##id,
 #include "swapmargin/candidate_columns.def"
 #undef COLUMN
     COLUMN_COUNT
 };
 
 static const char *const keys[COLUMN_COUNT] = {
-#define COLUMN(id, key, unit) [COLUMN_##id] = key,
+#define COLUMN(id, key, unit, ...) [COLUMN_##id] = key,
 #include "swapmargin/candidate_columns.def"
 #undef COLUMN
 };
 
 static const char *const units[COLUMN_COUNT] = {
-#define COLUMN(id, key, unit) [COLUMN_##id] = unit,
+#define COLUMN(id, key, unit, ...) [COLUMN_##id] = unit,
 #include "swapmargin/candidate_columns.def"
 #undef COLUMN
 };

@@ -13,7 +13,7 @@
 
 /* The columns of candidate_columns.def; their names are those of the rows. */
 static const char *const columns[] = {
-#define COLUMN(id, key, unit) key,
+#define COLUMN(id, key, unit, ...) key,
 #include "swapmargin/candidate_columns.def"
 #undef COLUMN
 };
