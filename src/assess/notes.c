@@ -1,9 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "assess/notes.h"
 
+#include "base/grow.h"
 #include "swapmargin/engine.h"
 
-#include <assert.h>
 #include <stdlib.h>
 
 struct row {
@@ -29,12 +29,10 @@ const char *sm_note_template(enum sm_note_id id)
 
 static bool grow(struct sm_notes *notes)
 {
-    const size_t capacity = notes->capacity ? 2 * notes->capacity : 16;
-    struct sm_note *list = realloc(notes->list, capacity * sizeof *list);
+    struct sm_note *list = list_grow(notes->list, notes->count, &notes->capacity, sizeof *list);
     if (!list)
         return false;
     notes->list = list;
-    notes->capacity = capacity;
     return true;
 }
 
@@ -48,11 +46,10 @@ static struct sm_notes *list_of(struct sm_result *result, enum sm_note_kind kind
 void note_add(struct sm_result *result, struct sm_note note)
 {
     struct sm_notes *notes = list_of(result, sm_note_kind(note.id));
-    if (notes->count == notes->capacity && !grow(notes)) {
+    if (!grow(notes)) {
         result->notes.out_of_memory = true;
         return;
     }
-    assert(notes->list);
     notes->list[notes->count++] = note;
 }
 

@@ -1,12 +1,11 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "assess/sanity.h"
 
+#include "base/grow.h"
 #include "swapmargin/engine.h"
 
 #include <stdlib.h>
 #include <string.h>
-
-#define FIRST_CAPACITY 8 /* warnings */
 
 void sm_warnings_init(struct sm_warnings *warnings)
 {
@@ -22,16 +21,12 @@ void sm_warnings_release(struct sm_warnings *warnings)
 void look_warn(struct look *look, struct sm_warning warning)
 {
     struct sm_warnings *all = look->warnings;
-    if (all->count == all->capacity) {
-        const size_t capacity = all->capacity ? 2 * all->capacity : FIRST_CAPACITY;
-        struct sm_warning *list = realloc(all->list, capacity * sizeof *list);
-        if (!list) {
-            look->out_of_memory = true;
-            return;
-        }
-        all->list = list;
-        all->capacity = capacity;
+    struct sm_warning *list = list_grow(all->list, all->count, &all->capacity, sizeof *list);
+    if (!list) {
+        look->out_of_memory = true;
+        return;
     }
+    all->list = list;
     warning.file = look->module->file;
     if (warning.line == 0)
         warning.line = look->module->origin[warning.key].line;

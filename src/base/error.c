@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "swapmargin/error.h"
 
+#include "base/grow.h"
 #include "base/utf8.h"
 
 #include <stdarg.h>
@@ -8,7 +9,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-#define FIRST_CAPACITY 8 /* faults */
 #define ELLIPSIS "..."
 
 const char *sm_status_text(enum sm_status status)
@@ -65,24 +65,11 @@ static void fault_copy(char *to, size_t size, const char *from)
 
 static struct sm_fault *faults_grow(struct sm_faults *faults)
 {
-    if (faults->count == faults->capacity) {
-        const size_t capacity = faults->capacity ? 2 * faults->capacity : FIRST_CAPACITY;
-        struct sm_fault *list = realloc(faults->list, capacity * sizeof *list);
-        if (!list)
-            return NULL;
-        faults->list = list;
-        faults->capacity = capacity;
-    }
-    return &faults->list[faults->count];
-}
-
-static char *copy_string(const char *text)
-{
-    const size_t size = strlen(text) + 1;
-    char *copy = malloc(size);
-    if (copy)
-        memcpy(copy, text, size);
-    return copy;
+    struct sm_fault *list = list_grow(faults->list, faults->count, &faults->capacity, sizeof *list);
+    if (!list)
+        return NULL;
+    faults->list = list;
+    return &list[faults->count];
 }
 
 enum sm_status sm_fault_add(struct sm_faults *faults, enum sm_status status,
@@ -94,7 +81,7 @@ enum sm_status sm_fault_add(struct sm_faults *faults, enum sm_status status,
     static const struct sm_place nowhere = { 0 };
     const struct sm_place *at = place ? place : &nowhere;
     struct sm_fault *fault = faults_grow(faults);
-    char *file = fault ? copy_string(at->file ? at->file : "") : NULL;
+    char *file = fault ? text_copy(at->file ? at->file : "") : NULL;
     if (!file) {
         faults->out_of_memory = true;
         return status;

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "cmd/compare_rows.h"
 
+#include "base/grow.h"
 #include "cmd/options.h"
 
 #include <errno.h>
@@ -44,15 +45,11 @@ enum sm_status compare_rows_add(struct compare_rows *rows, const struct row_key 
     if (!rows->lines && !(rows->lines = tmpfile())) {
         return lines_fault(faults);
     }
-    if (rows->n == rows->capacity) {
-        const size_t capacity = rows->capacity ? 2 * rows->capacity : 256;
-        struct row_key *more = realloc(rows->key, capacity * sizeof *more);
-        if (!more) {
-            return memory_fault(faults);
-        }
-        rows->key = more;
-        rows->capacity = capacity;
+    struct row_key *more = list_grow(rows->key, rows->n, &rows->capacity, sizeof *more);
+    if (!more) {
+        return memory_fault(faults);
     }
+    rows->key = more;
     if (fwrite(line, 1, length, rows->lines) != length) {
         return lines_fault(faults);
     }

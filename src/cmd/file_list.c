@@ -3,6 +3,7 @@
 
 #include "cmd/file_list.h"
 
+#include "base/grow.h"
 #include "cmd/options.h"
 
 #include <fts.h>
@@ -28,22 +29,16 @@ void file_list_release(struct file_list *list)
 
 static bool path_add(struct file_list *list, const char *path)
 {
-    if (list->n == list->capacity) {
-        const size_t capacity = list->capacity ? 2 * list->capacity : 64;
-        char **more = realloc(list->path, capacity * sizeof *more);
-        if (!more) {
-            return false;
-        }
-        list->path = more;
-        list->capacity = capacity;
-    }
-    const size_t size = strlen(path) + 1;
-    char *copy = malloc(size);
-    if (!copy) {
+    char **more = list_grow(list->path, list->n, &list->capacity, sizeof *more);
+    if (!more) {
         return false;
     }
-    memcpy(copy, path, size);
-    list->path[list->n++] = copy;
+    list->path = more;
+    more[list->n] = text_copy(path);
+    if (!more[list->n]) {
+        return false;
+    }
+    list->n++;
     return true;
 }
 

@@ -4,6 +4,7 @@
 #define _POSIX_C_SOURCE 200809L
 #include "swapmargin/log.h"
 
+#include "base/grow.h"
 #include "input/csv_source.h"
 #include "input/ini_text.h"
 #include "input/loading.h"
@@ -38,7 +39,8 @@ struct reading {
     struct csv_source source;
     enum sm_log_column *column; /* owned; of each cell of a row, or NOT_OURS */
     size_t n_columns;
-    size_t room;  /* rows that fit */
+    size_t room; /* rows that fit */
+    size_t ignored_room;
     bool any_row; /* below the header, good or bad */
     double clock; /* min  of the row before */
     int clock_line;
@@ -82,14 +84,15 @@ static enum sm_log_column column_find(const char *name)
     return (enum sm_log_column)i;
 }
 
-static bool ignored_add(struct sm_log *log, const char *name)
+static bool ignored_add(struct reading *r, const char *name)
 {
-    char **grown = realloc(log->ignored, (log->n_ignored + 1) * sizeof *grown);
+    struct sm_log *log = r->log;
+    char **grown = list_grow(log->ignored, log->n_ignored, &r->ignored_room, sizeof *grown);
     if (!grown)
         return false;
     log->ignored = grown;
-    log->ignored[log->n_ignored] = strdup(name[0] != '\0' ? name : "(no name)");
-    return log->ignored[log->n_ignored++] != NULL;
+    grown[log->n_ignored] = text_copy(name[0] != '\0' ? name : "(no name)");
+    return grown[log->n_ignored++] != NULL;
 }
 
 /* One name of the header; false when there is no memory. */
@@ -104,7 +107,7 @@ static bool header_name(struct reading *r, size_t i)
     free(folded);
     r->column[i] = column;
     if (column == NOT_OURS)
-        return ignored_add(r->log, name);
+        return ignored_add(r, name);
     const struct sm_place place = place_of(r, columns[column].name);
     if (r->log->has[column])
         (void)sm_fault_add(r->faults, SM_ERR_KEY, &place, "column given twice; expected once");
@@ -241,15 +244,11 @@ static void cell_read(struct reading *r, char *cell, enum sm_log_column id, stru
 static struct sm_log_row *row_add(struct reading *r)
 {
     struct sm_log *log = r->log;
-    if (log->n_rows == r->room) {
-        const size_t room = r->room ? 2 * r->room : 256;
-        struct sm_log_row *grown = realloc(log->rows, room * sizeof *grown);
-        if (!grown)
-            return NULL;
-        log->rows = grown;
-        r->room = room;
-    }
-    struct sm_log_row *row = &log->rows[log->n_rows++];
+    struct sm_log_row *grown = list_grow(log->rows, log->n_rows, &r->room, sizeof *grown);
+    if (!grown)
+        return NULL;
+    log->rows = grown;
+    struct sm_log_row *row = &grown[log->n_rows++];
     *row = (struct sm_log_row){ .line = r->source.row_line };
     return row;
 }

@@ -188,8 +188,11 @@ void sheet_curve(struct sheet *sheet, struct sheet_block *block, const struct pl
     struct plot_curve *grown =
         array_grow(sheet, plot->curves, plot->n_curves, sizeof *plot->curves);
     plot->curves = grown ? grown : plot->curves;
-    if (!points || !grown) {
+    if (!points) {
         sheet->out_of_memory = true;
+        return;
+    }
+    if (!grown) {
         free(points);
         return;
     }

@@ -1,0 +1,31 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "base/grow.h"
+
+#include <stdint.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* Elements: most lists end with fewer. */
+#define FIRST_ROOM 16
+
+void *list_grow(void *list, size_t count, size_t *room, size_t size)
+{
+    if (list && count < *room)
+        return list;
+    const size_t more = *room ? *room : FIRST_ROOM / 2;
+    if (more > SIZE_MAX / 2 / size)
+        return NULL;
+    void *grown = realloc(list, 2 * more * size);
+    if (grown)
+        *room = 2 * more;
+    return grown;
+}
+
+char *text_copy(const char *text)
+{
+    const size_t size = strlen(text) + 1;
+    char *copy = malloc(size);
+    if (copy)
+        memcpy(copy, text, size);
+    return copy;
+}
