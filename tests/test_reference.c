@@ -62,6 +62,14 @@ Test(reference, clamped_scheme_agrees_with_a_time_march_in_ngspice, .timeout = 3
     expect_table("validation.md", "ngspice-clamped");
 }
 
+/* The load run's network: an hour of it in the circuit simulator, its ladders by rational
+ * arithmetic, and low frequencies with all six switches in the frequency domain: 0.1 K. */
+Test(reference, network_of_the_load_run_agrees_with_ngspice_and_the_frequency_domain,
+     .timeout = 300)
+{
+    expect_table("validation.md", "whole-network");
+}
+
 /* Each of 204 pulses a cycle: what averaging over the switching period leaves out is below 0.5 %
  * of each loss and 0.3 K. */
 Test(reference, averaging_over_the_switching_period_leaves_out_little, .timeout = 300)

@@ -132,7 +132,8 @@ Test(run_loadrun, the_sheet_warns_stops_and_leaves_room_to_write)
                                          "with a line phase lost",
                                          "thermocouple",
                                          "Signature",
-                                         "Settle before the load run" };
+                                         "Settle before the load run",
+                                         "one network" };
     struct run run;
     run_open(&run);
     run_line(&run, "LC_ALL=C " LOADRUN GOOD);
@@ -219,6 +220,84 @@ Test(run_loadrun, a_runaway_leaves_nulls)
     run_line(&run, LOADRUN "\"$C/runaway-drive.ini\" \"$C/runaway-module.ini\"");
     cr_expect(strstr(run.out, "Then nothing more: thermal runaway"));
     cr_expect(strstr(run.out, "DO NOT START: the sink is past that already"));
+    run_close(&run);
+}
+
+/* The second calculation beside the readings: its rules are the readings, at the minutes of
+ * both. */
+Test(run_loadrun, network_tells_both_calculations_and_their_differences)
+{
+    static const char *const keys[] = { "base_capacity_j_per_k",
+                                        "base_capacity_why",
+                                        "case_over_sink_s",
+                                        "sink_s",
+                                        "chips_and_case_s",
+                                        "chips_and_case_share",
+                                        "igbt_ladder",
+                                        "diode_ladder",
+                                        "overload",
+                                        "low_frequency" };
+    struct run run;
+    run_open(&run);
+    json_t *root = json_of(&run, LOADRUN GOOD "--format json");
+    json_t *network = json_object_get(root, "network");
+    cr_expect(json_is_null(json_object_get(network, "why")));
+    for (size_t k = 0; k < sizeof keys / sizeof keys[0]; k++)
+        cr_expect_not_null(json_object_get(network, keys[k]), "%s", keys[k]);
+    for (size_t i = 0; i < 2; i++) {
+        json_t *told = json_array_get(json_object_get(network, "runs"), i), *one = run_at(root, i);
+        json_t *time = json_object_get(told, "time_s"), *sink = json_object_get(told, "sink_c");
+        json_t *rules = json_object_get(told, "rules_sink_c");
+        cr_assert_eq(json_array_size(time), 72);
+        cr_assert_eq(json_array_size(sink), 72);
+        NEAR(json_number_value(json_array_get(time, 16)), 300.0, 1e-9);
+        NEAR(json_number_value(json_array_get(rules, 16)),
+             json_number_value(json_array_get(json_object_get(one, "sink_c"), 3)), 2e-3);
+        double largest = 0.0;
+        for (size_t k = 0; k < 72; k++) {
+            const double gap = json_number_value(json_array_get(sink, k)) -
+                               json_number_value(json_array_get(rules, k));
+            largest = fabs(gap) > fabs(largest) ? gap : largest;
+        }
+        NEAR(number_of(told, "sink_difference_k"), largest, 1e-6);
+    }
+    json_decref(root);
+    run_close(&run);
+}
+
+/* A base of its own: its capacity from the file, over the joint of this drive; it delays the
+ * case. */
+Test(run_loadrun, base_capacity_of_the_module_file_slows_the_network)
+{
+    struct run run;
+    run_open(&run);
+    json_t *bare = json_of(&run, LOADRUN GOOD "--format json");
+    json_t *with = json_of(&run, "sed 's/^\\[mounting\\]/&\\nbase_capacity = 70 J\\/K/' "
+                                 "\"$E/module-good.ini\" >\"$T/m.ini\"; " LOADRUN
+                                 "\"$E/drive.ini\" \"$T/m.ini\" --format json");
+    json_t *a = json_object_get(bare, "network"), *b = json_object_get(with, "network");
+    expect_null_with_why(a, "base_capacity_j_per_k", "base_capacity_why", "base_capacity");
+    NEAR(number_of(b, "base_capacity_j_per_k"), 70.0, 1e-9);
+    NEAR(number_of(b, "case_over_sink_s"), 70.0 * 0.0525, 1e-6);
+    cr_expect_gt(number_of(b, "chips_and_case_s"), number_of(a, "chips_and_case_s") + 5.0);
+    cr_expect_lt(number_of(json_array_get(json_object_get(b, "runs"), 0), "tvj_difference_k"),
+                 number_of(json_array_get(json_object_get(a, "runs"), 0), "tvj_difference_k"));
+    json_decref(with);
+    json_decref(bare);
+    run_close(&run);
+}
+
+Test(run_loadrun, without_sink_capacity_the_network_says_why_it_is_not_told)
+{
+    struct run run;
+    run_open(&run);
+    json_t *root = json_of(&run, EDITED("/^sink_capacity/d") ON_EDITED "--format json");
+    json_t *network = json_object_get(root, "network");
+    expect_null_with_why(network, "sink_s", "why", "sink_capacity");
+    cr_expect_eq(json_array_size(json_object_get(network, "runs")), 0);
+    json_decref(root);
+    run_line(&run, "LC_ALL=C " LOADRUN ON_EDITED);
+    cr_expect(strstr(run.out, "Not told: sink_capacity"));
     run_close(&run);
 }
 

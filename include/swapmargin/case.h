@@ -210,9 +210,10 @@ struct sm_mounting {
     struct sm_optional base_width, base_length; /* m */
     struct sm_optional rth_cs;                  /* K/W  per module */
     struct sm_optional rth_cs_conductivity, rth_cs_thickness;
-    struct sm_list screw_torque; /* N.m  least, most; empty when not given */
-    struct sm_optional screws;   /* 1 */
-    char *screw_size;            /* "M6", or "" */
+    struct sm_optional base_capacity; /* J/K  per module, over what the Foster terms hold */
+    struct sm_list screw_torque;      /* N.m  least, most; empty when not given */
+    struct sm_optional screws;        /* 1 */
+    char *screw_size;                 /* "M6", or "" */
 };
 
 struct sm_module_gate {

@@ -11,21 +11,27 @@ static enum sm_status loadrun_run(const struct case_files *files, const struct o
     struct sm_case c;
     struct sm_result result;
     struct sm_loadrun loadrun;
+    struct sm_network network;
     enum sm_status status = case_files_assemble(files, &c, faults);
     if (status != SM_OK) {
         return status;
     }
     sm_result_init(&result);
     sm_loadrun_init(&loadrun);
+    sm_network_init(&network);
     status = sm_run(&c, &result, faults);
     if (status == SM_OK) {
         status = sm_loadrun(&c, &result, &loadrun, faults);
     }
     if (status == SM_OK) {
-        const struct loadrun_page page = { &c, &result, &loadrun };
+        status = sm_network(&c, &result, &network, faults);
+    }
+    if (status == SM_OK) {
+        const struct loadrun_page page = { &c, &result, &loadrun, &network };
         answer->code = result.verdict == SM_REJECT ? EXIT_CODE_NO : EXIT_CODE_YES;
         status = report_loadrun(&page, options->format, style, &answer->text, faults);
     }
+    sm_network_release(&network);
     sm_loadrun_release(&loadrun);
     sm_result_release(&result);
     return status;

@@ -146,6 +146,18 @@ struct phase {
     double cos_phi, sin_phi;
 };
 
+/* What the load does at node j, whose psi is set. */
+static void node_fill(struct panels *panels, size_t j, const struct modulation_stretch *stretch,
+                      const struct phase *phase, const struct operating_point *point)
+{
+    const double c = cos(panels->psi[j]), s = sin(panels->psi[j]);
+    const double cos_theta = phase->cos_phi * c - phase->sin_phi * s;
+    const double sin_theta = phase->sin_phi * c + phase->cos_phi * s;
+    panels->current[j] = c > 0.0 ? point->i_peak * c : 0.0; /* cos(pi/2) rounds below 0 */
+    panels->duty[j] = 0.5 * (1.0 + modulation_value(stretch, point->m, cos_theta, sin_theta));
+    panels->switching[j] = stretch->held ? 0.0 : point->switching_hz;
+}
+
 static void panel_fill(struct panels *panels, size_t panel, double left, const struct phase *phase,
                        const struct operating_point *point)
 {
@@ -154,15 +166,28 @@ static void panel_fill(struct panels *panels, size_t panel, double left, const s
         modulation_stretch_at(point->scheme, point->phi + left + 0.5 * width);
     for (size_t k = 0; k < PANEL_NODES; k++) {
         const size_t j = PANEL_NODES * panel + k;
-        const double psi = left + width * panel_place[k], c = cos(psi), s = sin(psi);
-        const double cos_theta = phase->cos_phi * c - phase->sin_phi * s;
-        const double sin_theta = phase->sin_phi * c + phase->cos_phi * s;
-        panels->psi[j] = psi;
-        panels->current[j] = c > 0.0 ? point->i_peak * c : 0.0; /* cos(pi/2) rounds below 0 */
-        panels->duty[j] = 0.5 * (1.0 + modulation_value(&stretch, point->m, cos_theta, sin_theta));
+        panels->psi[j] = left + width * panel_place[k];
         panels->weight[j] = panel_mean_weight[k] * width / (2.0 * PI);
-        panels->switching[j] = stretch.held ? 0.0 : point->switching_hz;
+        node_fill(panels, j, &stretch, phase, point);
     }
+}
+
+struct panels panels_even(struct arena *arena, const struct operating_point *point, size_t n)
+{
+    struct panels even = { .n_nodes = n };
+    const struct phase phase = { cos(point->phi), sin(point->phi) };
+    const double width = PI / (double)n, start = point->phi - PI / 2.0;
+    const double moved = width * round(start / width) - start;
+    if (!nodes_allocate(arena, &even))
+        return even;
+    for (size_t j = 0; j < n; j++) {
+        even.psi[j] = width * ((double)j + 0.5) - PI / 2.0 + moved;
+        even.weight[j] = 0.5 / (double)n;
+        const struct modulation_stretch stretch =
+            modulation_stretch_at(point->scheme, point->phi + even.psi[j]);
+        node_fill(&even, j, &stretch, &phase, point);
+    }
+    return even;
 }
 
 struct panels panels_build(struct arena *arena, const struct device *device, size_t n_devices,

@@ -37,4 +37,10 @@ struct panels {
 struct panels panels_build(struct arena *arena, const struct device *device, size_t n_devices,
                            const struct operating_point *point, double widest);
 
+/* The same half cycle as n equal stretches without panels, each with one node in its middle: for
+ * who marches through it in steps.  They end where the modulation bends or jumps, so the first
+ * begins within half a stretch of where conduction does.  n_panels is 0 and width NULL.  n: a
+ * multiple of PANEL_NODES and of 6. */
+struct panels panels_even(struct arena *arena, const struct operating_point *point, size_t n);
+
 #endif

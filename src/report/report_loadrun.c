@@ -42,6 +42,7 @@ static json_t *loadrun_root(struct json_writer *writer, const struct loadrun_pag
     json_put(writer, root, "drive", json_drive(writer, page->c, result));
     json_put(writer, root, "module", json_module(writer, page->c, result));
     json_put(writer, root, "runs", runs_json(writer, page->loadrun));
+    json_put(writer, root, "network", json_network(writer, page->network));
     json_put(writer, root, "band", band_json(writer));
     json_put(writer, root, "balance_limit_percent",
              json_quantity(writer, page->c->drive->test.balance_limit, "%"));

@@ -7,6 +7,7 @@
 #include "report/json_value.h"
 #include "report/sheet.h"
 #include "swapmargin/loadrun.h"
+#include "swapmargin/network.h"
 #include "swapmargin/report.h"
 
 /* What is told: the case, what a check says of it, and the runs. */
@@ -14,6 +15,7 @@ struct loadrun_page {
     const struct sm_case *c;
     const struct sm_result *result;
     const struct sm_loadrun *loadrun;
+    const struct sm_network *network;
 };
 
 /* Fills an empty sheet. */
@@ -27,6 +29,10 @@ enum sm_status report_loadrun(const struct loadrun_page *page, enum sm_format fo
 
 /* One run (json_load_run.c). */
 json_t *json_load_run(struct json_writer *writer, const struct sm_load_run *run);
+
+/* The second calculation (json_network.c, sheet_network.c). */
+json_t *json_network(struct json_writer *writer, const struct sm_network *network);
+void sheet_network(struct sheet *sheet, const struct loadrun_page *page);
 
 /* The row of untold.def; NULL for SM_TOLD. */
 const char *word_untold(enum sm_untold_id id);

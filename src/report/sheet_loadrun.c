@@ -273,6 +273,7 @@ void sheet_loadrun(struct sheet *sheet, const struct loadrun_page *page)
         run_part(&s, i);
     currents(&s);
     ripples(&s);
+    sheet_network(sheet, page);
     bullets(&s, "Not checked by this sheet", word_unseen_count(), word_unseen);
     sheet_warnings(&s.check);
     sign(&s);

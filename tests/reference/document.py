@@ -23,12 +23,15 @@ import program
 import pulse_resolved
 import reference
 import sensitivity
+import whole_network
 import worked_example
 
 HERE = os.path.dirname(os.path.abspath(__file__))
 CASES = os.path.join(HERE, "cases")
 # Those that show something of their own: times, no equilibrium, fan load, another joint, the hold's limits.
 EXTRAS_CASES = ("overload-lasts", "runaway", "fan-torque", "joint-file", "slow-output")
+# Singles with a capacity of their own base; a six-pack without.
+NETWORK_CASES = ("both-joints-single", "overload-lasts")
 BLOCK = re.compile(r"(<!-- block (\S+) -->\n)(.*?)(<!-- end -->)", re.S)
 NUMBER = re.compile(r"(< )?([+-]?\d+(?:\.\d+)?(?:e[+-]?\d+)?)")
 SLACK = 1.5            # 1  a bound is written this much above what was found, so that rounding cannot break it
@@ -151,6 +154,20 @@ def pulses(run):
     return table(["", "unit", "every pulse", "program", "difference"], rows)
 
 
+def network(run):
+    example = [os.path.join(sensitivity.EXAMPLES, n) for n in ("drive.ini", "module-good.ini")] + [None]
+    rows = []
+    for name, files in [("the example", example)] + [(n, files_of(n)) for n in NETWORK_CASES]:
+        cells = [name]
+        for what, found, _ in whole_network.rows(run.program, files):
+            if max(found.values()) > whole_network.TOLERANCE:
+                raise Miss("%s, %s: %s" % (name, what, found))
+            cells += [run.below(k, 1e-3) for k in found.values()]
+        rows.append(cells)
+    return table(["case", "sink", "case", "junction"] + ["%d Hz, %s" % (f, w) for f in (1, 2, 5)
+                                                         for w in ("junction", "case ripple")], rows)
+
+
 def costs(run):
     case = sensitivity.example()
     frequencies = case.drive.frequencies
@@ -193,7 +210,7 @@ BLOCKS = {
     "published-heat": published("heat"), "published-drive": published("drive"),
     "closed-forms": closed, "frequency-domain": frequency_domain, "overload-and-limits": in_time,
     "ngspice-smooth": spice("space-vector-six-pack"), "ngspice-clamped": spice("clamped-regenerating"),
-    "pulses": pulses, "sensitivity": costs, "paper": paper, "ladder-30": way(30.0), "ladder-60": way(60.0),
+    "whole-network": network, "pulses": pulses, "sensitivity": costs, "paper": paper, "ladder-30": way(30.0), "ladder-60": way(60.0),
 }
 
 

@@ -23,7 +23,7 @@ BEGIN {
     allow("explain", "base quantity device load thermal solve assess")   # knows case and result, no files
     allow("sweep", "base quantity thermal")                # many runs of the engine
     allow("joint", "base device load thermal solve")       # the layer under the module
-    allow("loadrun", "base load solve")                    # what to read beside the drive
+    allow("loadrun", "base load thermal solve")                    # what to read beside the drive
     allow("input", "base quantity")                        # reading computes nothing
     allow("report", "base quantity")                       # writing computes nothing
     allow("cmd", "base quantity input report")             # no formulas
