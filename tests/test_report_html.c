@@ -220,7 +220,7 @@ Test(report_html, a_plot_of_one_point_or_of_nothing_is_drawn)
         one->plot.y = empty->plot.y;
         struct plot_place place = { 5.0, 5.0 };
         sheet_curve(&sheet, one, &(struct plot_curve){ "c", 0, &place, 1, true });
-        sheet_mark(&sheet, one, &(struct plot_mark){ "m", "tip", place, false });
+        sheet_mark(&sheet, one, &(struct plot_mark){ "m", "tip", place, PLOT_FULL });
     }
     plot_page(&sheet, &out);
     cr_expect_eq(count(out.data, "<svg "), (size_t)4);

@@ -265,7 +265,7 @@ Test(run_sweep, wrong_usage_exits_two_with_one_line_that_helps)
           "to: '151 degC' is out of range; expected -60 degC to 150 degC" },
         { "--over ambient" RANGE "--steps 3 --spacing log", "equal factors mean nothing" },
         { "--over ambient" RANGE "--steps 3 --spacing wide", "unknown spacing 'wide'" },
-        { "--over ambient" RANGE "--steps 3 --format html", "has no format 'html'" },
+        { "--over ambient" RANGE "--steps 3 --format jsonl", "has no format 'jsonl'" },
         { "--over ambient" RANGE "--steps 3 --strict", "'sweep' has no option '--strict'" },
         { "--over ambient" RANGE "--steps 3 --steps 4", "given twice" },
     };

@@ -45,7 +45,8 @@ enum sm_status sm_report_check_page(const struct sm_case *c, const struct sm_res
                                     const struct sm_check_curves *curves, struct sm_text *out,
                                     struct sm_faults *faults);
 
-/* The table of one sweep: as text, as JSON, or as CSV with one row a value and frequency.
+/* The table of one sweep: as text, as JSON, as CSV with one row a value and frequency, or as a page
+ * with its curves.
  * Errors: as sm_report_check(). */
 enum sm_status sm_report_sweep(const struct sm_case *c, const struct sm_sweep *sweep,
                                enum sm_format format, const struct sm_style *style,

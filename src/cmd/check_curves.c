@@ -92,6 +92,19 @@ static const struct sm_sweep *curve_run(const struct sm_case *c, const struct sm
     return *status == SM_OK ? sweep : NULL;
 }
 
+/* Only where a layer of some thickness enters the result. */
+static enum sm_status thickness_gather(const struct sm_case *c, const struct sm_result *result,
+                                       struct sm_sweep *sweep, const struct sm_sweep **drawn)
+{
+    enum sm_status status = SM_OK;
+    *drawn = NULL;
+    if (result->joint.layer_used && result->joint.thickness.given) {
+        const struct sm_sweep_plan plan = thickness_plan(result);
+        *drawn = curve_run(c, &plan, sweep, &status);
+    }
+    return status == SM_ERR_MEMORY ? SM_ERR_MEMORY : SM_OK;
+}
+
 static enum sm_status gather(struct check_curves *curves, const struct sm_case *c,
                              const struct sm_result *result)
 {
@@ -99,18 +112,28 @@ static enum sm_status gather(struct check_curves *curves, const struct sm_case *
     if (status != SM_OK) {
         return status;
     }
-    struct sm_sweep_plan plan = frequency_plan(c, result);
+    const struct sm_sweep_plan plan = frequency_plan(c, result);
     curves->drawn.frequency = curve_run(c, &plan, &curves->frequency, &status);
-    if (status != SM_ERR_MEMORY && result->joint.layer_used && result->joint.thickness.given) {
-        plan = thickness_plan(result);
-        curves->drawn.thickness = curve_run(c, &plan, &curves->thickness, &status);
+    if (status == SM_ERR_MEMORY) {
+        return status;
     }
-    return status == SM_ERR_MEMORY ? SM_ERR_MEMORY : SM_OK;
+    return thickness_gather(c, result, &curves->thickness, &curves->drawn.thickness);
+}
+
+static enum sm_status told(enum sm_status status, struct sm_faults *faults)
+{
+    return status == SM_OK ? SM_OK : sm_fault_add(faults, status, NULL, "out of memory");
+}
+
+enum sm_status check_curves_thickness(const struct sm_case *c, const struct sm_result *result,
+                                      struct sm_sweep *sweep, const struct sm_sweep **drawn,
+                                      struct sm_faults *faults)
+{
+    return told(thickness_gather(c, result, sweep, drawn), faults);
 }
 
 enum sm_status check_curves_gather(struct check_curves *curves, const struct sm_case *c,
                                    const struct sm_result *result, struct sm_faults *faults)
 {
-    const enum sm_status status = gather(curves, c, result);
-    return status == SM_OK ? SM_OK : sm_fault_add(faults, status, NULL, "out of memory");
+    return told(gather(curves, c, result), faults);
 }

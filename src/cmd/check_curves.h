@@ -21,4 +21,10 @@ void check_curves_release(struct check_curves *curves);
 enum sm_status check_curves_gather(struct check_curves *curves, const struct sm_case *c,
                                    const struct sm_result *result, struct sm_faults *faults);
 
+/* The curve over the joint's thickness alone: *drawn is sweep, or NULL where there is none.  Given:
+ * sweep from sm_sweep_init(); else as above. */
+enum sm_status check_curves_thickness(const struct sm_case *c, const struct sm_result *result,
+                                      struct sm_sweep *sweep, const struct sm_sweep **drawn,
+                                      struct sm_faults *faults);
+
 #endif

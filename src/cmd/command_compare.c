@@ -301,7 +301,7 @@ static enum sm_status answer_make(struct comparing *all, const struct options *o
     const bool any = compare_output_choose(&all->output, asked.only, asked.top, strict);
     answer->code = any ? EXIT_CODE_YES : EXIT_CODE_NO;
     all->output.format = options->format;
-    if (options->format == SM_FORMAT_TEXT) {
+    if (options->format == SM_FORMAT_TEXT || options->format == SM_FORMAT_HTML) {
         const bool here = !options->given[OPTION_OUTPUT];
         const struct sm_style wide = {
             .utf8 = style->utf8,

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "cmd/case_files.h"
+#include "cmd/check_curves.h"
 #include "cmd/command_functions.h"
 #include "report/report_joint.h"
 
@@ -16,6 +17,25 @@ static struct sm_joint_compound *compounds_make(const struct sm_tables *tables)
     return list;
 }
 
+/* A page draws the margin over the layer's thickness. */
+static enum sm_status report(struct joint_page *page, const struct options *options,
+                             const struct sm_style *style, struct answer *answer,
+                             struct sm_faults *faults)
+{
+    struct sm_sweep sweep;
+    enum sm_status status = SM_OK;
+    sm_sweep_init(&sweep);
+    if (options->format == SM_FORMAT_HTML) {
+        status =
+            check_curves_thickness(page->c, &page->study->result, &sweep, &page->thickness, faults);
+    }
+    if (status == SM_OK) {
+        status = report_joint(page, options->format, style, &answer->text, faults);
+    }
+    sm_sweep_release(&sweep);
+    return status;
+}
+
 static enum sm_status joint_run(const struct case_files *files, const struct sm_case *c,
                                 const struct options *options, const struct sm_style *style,
                                 struct answer *answer, struct sm_faults *faults)
@@ -28,9 +48,9 @@ static enum sm_status joint_run(const struct case_files *files, const struct sm_
     sm_joint_init(&study);
     enum sm_status status = sm_joint(c, compounds, files->tables.n_compounds, &study, faults);
     if (status == SM_OK) {
-        const struct joint_page page = { c, &study, compounds };
+        struct joint_page page = { c, &study, compounds, NULL };
         answer->code = joint_keeps(&page) ? EXIT_CODE_YES : EXIT_CODE_NO;
-        status = report_joint(&page, options->format, style, &answer->text, faults);
+        status = report(&page, options, style, answer, faults);
     }
     sm_joint_release(&study);
     free(compounds);

@@ -58,6 +58,10 @@ void canvas_line(struct canvas *canvas, struct canvas_point from, struct canvas_
 void canvas_polyline(struct canvas *canvas, const struct canvas_point *points, size_t n,
                      struct canvas_pen pen);
 
+/* A filled area with n corners, all within the picture. */
+void canvas_area(struct canvas *canvas, const struct canvas_point *points, size_t n,
+                 const char *name);
+
 /* A filled box; `tip` is told while the pointer is over it, NULL for none. */
 void canvas_rect(struct canvas *canvas, const struct canvas_box *box, const char *name,
                  const char *tip);
@@ -69,8 +73,7 @@ void canvas_spot(struct canvas *canvas, struct canvas_point at, double radius, c
 void canvas_text(struct canvas *canvas, struct canvas_point at, struct canvas_type type,
                  const char *text);
 
-/* px  How wide a text gets at 12 px at most: 7.3 px a character was measured for a wide sans serif
- * face; the usual ones are narrower. */
+/* px  How wide a text gets at 12 px, by the widths of the usual sans serif faces, rounded up. */
 double canvas_text_width(const char *text);
 
 #endif

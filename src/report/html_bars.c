@@ -11,7 +11,9 @@
 #define ROW_HEIGHT 15.0
 #define BAR_HEIGHT 10.0
 #define SCALE_HEIGHT 20.0 /* under the rows */
+#define MARK_HEIGHT 18.0  /* over them, for the label of a stroke */
 #define GAP 7.0
+#define BASE_UP 1.5 /* of a text over its bar's lower edge */
 #define VALUE_WIDTH 50.0
 #define HATCH 5.0 /* between the strokes of a bar that is asked for */
 
@@ -20,13 +22,19 @@ enum { SCALE_TICKS = 6 };
 struct bars {
     const struct sheet_block *block;
     struct canvas canvas;
-    double left, right, bottom; /* px  of the field */
-    double low, high;           /* ends of the scale */
+    double left, right, top, bottom; /* px  of the field */
+    double low, high;                /* ends of the scale */
 };
 
 static double place_of(const struct bars *bars, double at)
 {
     return bars->left + (bars->right - bars->left) * (at - bars->low) / (bars->high - bars->low);
+}
+
+/* px: upper edge of a bar. */
+static double row_top(const struct bars *bars, size_t row)
+{
+    return bars->top + ROW_HEIGHT * (double)row + 0.5 * (ROW_HEIGHT - BAR_HEIGHT);
 }
 
 /* The quantity, spelled; the text is replaced. */
@@ -60,11 +68,33 @@ static void shows_add(struct sm_text *out, const struct sheet_block *block)
         }
     }
     sm_text_add(out, ".");
+    if (block->scale.mark) {
+        sm_text_add(out, " Line: %s.", block->scale.mark);
+    }
     out->out_of_memory = out->out_of_memory || text.out_of_memory;
     sm_text_release(&text);
 }
 
 /* ------------------------------------------------------------------ scale */
+
+/* The stroke across all bars, its label above. */
+static void mark_add(struct bars *bars)
+{
+    const struct sheet_scale *scale = &bars->block->scale;
+    if (!scale->mark) {
+        return;
+    }
+    const double x = place_of(bars, scale->mark_at);
+    const double half = 0.5 * canvas_text_width(scale->mark);
+    const double middle = fmax(fmin(x, HTML_PICTURE_WIDTH - half), half);
+    canvas_line(&bars->canvas, (struct canvas_point){ x, bars->top - 3.0 },
+                (struct canvas_point){ x, bars->bottom + 3.0 },
+                (struct canvas_pen){ scale->mark_limit ? "limit" : "asked",
+                                     scale->mark_limit ? CANVAS_SOLID : CANVAS_DASHED });
+    canvas_text(&bars->canvas, (struct canvas_point){ middle, bars->top - 6.0 },
+                (struct canvas_type){ scale->mark_limit ? "said limit" : "value", CANVAS_MIDDLE },
+                scale->mark);
+}
 
 static void scale_add(struct bars *bars)
 {
@@ -73,7 +103,7 @@ static void scale_add(struct bars *bars)
     sm_text_init(&text);
     for (size_t i = 0; i < ticks.n; i++) {
         const double x = place_of(bars, ticks.at[i]);
-        canvas_line(&bars->canvas, (struct canvas_point){ x, 0.0 },
+        canvas_line(&bars->canvas, (struct canvas_point){ x, bars->top },
                     (struct canvas_point){ x, bars->bottom + 3.0 },
                     (struct canvas_pen){ "grid", CANVAS_SOLID });
         canvas_text(&bars->canvas, (struct canvas_point){ x, bars->bottom + 15.0 },
@@ -125,7 +155,7 @@ static void bar_add(struct bars *bars, const struct sheet_bar *bar, double top)
 {
     const struct canvas_box box = { place_of(bars, fmin(bar->from, bar->to)), top,
                                     place_of(bars, fmax(bar->from, bar->to)), top + BAR_HEIGHT };
-    const double base = top + BAR_HEIGHT - 1.5;
+    const double base = top + BAR_HEIGHT - BASE_UP;
     struct sm_text text, tip;
     sm_text_init(&text);
     sm_text_init(&tip);
@@ -140,14 +170,25 @@ static void bar_add(struct bars *bars, const struct sheet_bar *bar, double top)
     if (bar->fill == SHEET_FILL_WANTED || bar->fill == SHEET_FILL_OVER) {
         hatch_add(bars, &box);
     }
-    if (bar->note) {
-        canvas_text(&bars->canvas, (struct canvas_point){ box.right + GAP, base },
-                    (struct canvas_type){ "note", CANVAS_START }, bar->note);
-    }
     struct sm_text *out = bars->canvas.out;
     out->out_of_memory = out->out_of_memory || text.out_of_memory || tip.out_of_memory;
     sm_text_release(&text);
     sm_text_release(&tip);
+}
+
+/* What stands after the bars, upon the stroke across them. */
+static void notes_add(struct bars *bars)
+{
+    for (size_t i = 0; i < bars->block->n_bars; i++) {
+        const struct sheet_bar *bar = &bars->block->bars[i];
+        const double base = row_top(bars, i) + BAR_HEIGHT - BASE_UP;
+        if (bar->note) {
+            canvas_text(
+                &bars->canvas,
+                (struct canvas_point){ place_of(bars, fmax(bar->from, bar->to)) + GAP, base },
+                (struct canvas_type){ "note", CANVAS_START }, bar->note);
+        }
+    }
 }
 
 /* --------------------------------------------------------------- picture */
@@ -177,21 +218,26 @@ void html_bars(struct sm_text *out, const struct sheet_block *block, const char 
     struct sm_text shows;
     sm_text_init(&shows);
     shows_add(&shows, block);
-    const double bottom = ROW_HEIGHT * (double)block->n_bars;
+    /* a limit is near the right end: its label has room beside the picture's title */
+    const double top = block->scale.mark && !block->scale.mark_limit ? MARK_HEIGHT : 0.0;
+    const double bottom = top + ROW_HEIGHT * (double)block->n_bars;
     const struct canvas_words words = { id, block->title, shows.data ? shows.data : "" };
     struct bars bars = {
         .block = block,
         .canvas = canvas_begin(out, HTML_PICTURE_WIDTH, bottom + SCALE_HEIGHT, &words),
         .left = labels_width(block) + VALUE_WIDTH,
         .right = HTML_PICTURE_WIDTH - 20.0 - notes_width(block),
+        .top = top,
         .bottom = bottom,
         .low = block->scale.low,
         .high = block->scale.high > block->scale.low ? block->scale.high : block->scale.low + 1.0,
     };
     scale_add(&bars);
     for (size_t i = 0; i < block->n_bars; i++) {
-        bar_add(&bars, &block->bars[i], ROW_HEIGHT * (double)i + 0.5 * (ROW_HEIGHT - BAR_HEIGHT));
+        bar_add(&bars, &block->bars[i], row_top(&bars, i));
     }
+    mark_add(&bars);
+    notes_add(&bars);
     canvas_end(&bars.canvas);
     out->out_of_memory = out->out_of_memory || shows.out_of_memory;
     sm_text_release(&shows);

@@ -2,7 +2,7 @@
 #include "report/canvas.h"
 #include "report/html_parts.h"
 #include "report/html_plot_labels.h"
-#include "report/phrase.h"
+#include "report/html_plot_words.h"
 #include "report/ticks.h"
 
 #include <math.h>
@@ -10,23 +10,16 @@
 #include <string.h>
 
 /* px of the picture. */
-#define HEIGHT 166.0
+#define HEIGHT 152.0
 #define TOP 20.0
 #define BOTTOM (HEIGHT - 35.0)
 #define RIGHT_LEAST 12.0
 #define TICK_LENGTH 4.0
 #define SPOT 3.2
+#define CROSS 3.4 /* half a stroke's reach */
 #define TOUCH 6.0 /* what the pointer finds of a curve's point */
 
 enum { Y_TICKS = 7, X_TICKS = 8, TOUCHES = 60 };
-
-struct plot {
-    const struct sheet_plot *model;
-    struct canvas canvas;
-    struct canvas_box field; /* px  inside the axes */
-    double x_low, x_high, y_low, y_high;
-    struct sm_text scratch;
-};
 
 /* ------------------------------------------------------------------ scales */
 
@@ -71,6 +64,12 @@ static void scales_find(struct plot *plot)
     for (size_t i = 0; i < model->n_levels; i++) {
         span_add(&y, model->levels[i].y);
     }
+    for (size_t i = 0; i < model->n_bands; i++) {
+        for (size_t k = 0; k < model->bands[i].n; k++) {
+            span_add(&y, model->bands[i].low[k].y);
+            span_add(&y, model->bands[i].high[k].y);
+        }
+    }
     if (model->y.from < model->y.to) {
         span_add(&y, model->y.from);
         span_add(&y, model->y.to);
@@ -100,22 +99,6 @@ static struct canvas_point point_of(const struct plot *plot, struct plot_place a
 
 /* -------------------------------------------------------------------- axes */
 
-static const char *number(struct plot *plot, double value, int decimals)
-{
-    plot->scratch.length = 0;
-    sm_text_add(&plot->scratch, "%.*f", decimals,
-                fabs(value) < 0.5 * pow(10.0, -decimals) ? 0.0 : value);
-    return plot->scratch.data ? plot->scratch.data : "";
-}
-
-static const char *axis_words(struct plot *plot, const struct plot_axis *axis)
-{
-    plot->scratch.length = 0;
-    sm_text_add(&plot->scratch, "%s%s", axis->title, axis->unit[0] != '\0' ? ", " : "");
-    phrase_unit(&plot->scratch, axis->unit, true);
-    return plot->scratch.data ? plot->scratch.data : "";
-}
-
 static void y_axis(struct plot *plot, const struct ticks *ticks)
 {
     const struct canvas_box *f = &plot->field;
@@ -126,10 +109,11 @@ static void y_axis(struct plot *plot, const struct ticks *ticks)
                     (struct canvas_pen){ "grid", CANVAS_SOLID });
         canvas_text(&plot->canvas, (struct canvas_point){ f->left - 6.0, y + 4.0 },
                     (struct canvas_type){ "tick", CANVAS_END },
-                    number(plot, ticks->at[i], ticks->decimals));
+                    plot_number(plot, ticks->at[i], ticks->decimals));
     }
     canvas_text(&plot->canvas, (struct canvas_point){ 0.0, 10.0 },
-                (struct canvas_type){ "axis", CANVAS_START }, axis_words(plot, &plot->model->y));
+                (struct canvas_type){ "axis", CANVAS_START },
+                plot_axis_words(plot, &plot->model->y));
 }
 
 /* Ticks of a logarithmic axis have as many decimals as each needs. */
@@ -158,10 +142,10 @@ static void x_axis(struct plot *plot)
                     (struct canvas_pen){ "frame", CANVAS_SOLID });
         canvas_text(&plot->canvas, (struct canvas_point){ x, f->bottom + 17.0 },
                     (struct canvas_type){ "tick", CANVAS_MIDDLE },
-                    number(plot, ticks.at[i], x_decimals(plot, &ticks, i)));
+                    plot_number(plot, ticks.at[i], x_decimals(plot, &ticks, i)));
     }
     canvas_text(&plot->canvas, (struct canvas_point){ f->right, HEIGHT - 4.0 },
-                (struct canvas_type){ "axis", CANVAS_END }, axis_words(plot, &plot->model->x));
+                (struct canvas_type){ "axis", CANVAS_END }, plot_axis_words(plot, &plot->model->x));
 }
 
 /* ------------------------------------------------------------------ curves */
@@ -177,24 +161,12 @@ static struct canvas_pen curve_pen(unsigned pen)
     return pens[pen % PLOT_PENS];
 }
 
-/* "IGBT: 98.8 degC at 12.3 ms" */
-static const char *tip_words(struct plot *plot, const char *label, struct plot_place at)
-{
-    struct sm_text *tip = &plot->scratch;
-    tip->length = 0;
-    sm_text_add(tip, "%s%s%.4g ", label, label[0] != '\0' ? ": " : "", at.y);
-    phrase_unit(tip, plot->model->y.unit, true);
-    sm_text_add(tip, " at %.4g ", at.x);
-    phrase_unit(tip, plot->model->x.unit, true);
-    return tip->data ? tip->data : "";
-}
-
 static void touches_add(struct plot *plot, const struct plot_curve *curve)
 {
     const size_t stride = 1 + (curve->n - 1) / TOUCHES;
     for (size_t k = 0; curve->told && k < curve->n; k += stride) {
         canvas_spot(&plot->canvas, point_of(plot, curve->points[k]), TOUCH, "touch",
-                    tip_words(plot, curve->label, curve->points[k]));
+                    plot_tip(plot, curve->label, curve->points[k]));
     }
 }
 
@@ -221,6 +193,24 @@ static void curves_add(struct plot *plot)
     }
 }
 
+/* ------------------------------------------------------------------- bands */
+
+static void band_add(struct plot *plot, const struct plot_band *band)
+{
+    static const char *const names[PLOT_PENS] = { "band0", "band1", "band2", "band3" };
+    struct canvas_point *points = calloc(2 * band->n + 1, sizeof *points);
+    if (!points) {
+        plot->canvas.out->out_of_memory = true;
+        return;
+    }
+    for (size_t k = 0; k < band->n; k++) {
+        points[k] = point_of(plot, band->low[k]);
+        points[2 * band->n - 1 - k] = point_of(plot, band->high[k]);
+    }
+    canvas_area(&plot->canvas, points, 2 * band->n, names[band->pen % PLOT_PENS]);
+    free(points);
+}
+
 /* ------------------------------------------------------------------ levels */
 
 static void levels_add(struct plot *plot)
@@ -238,13 +228,29 @@ static void levels_add(struct plot *plot)
 
 /* ------------------------------------------------------------------- marks */
 
+/* Two strokes, and room for the pointer. */
+static void cross_add(struct plot *plot, struct canvas_point at, const char *tip)
+{
+    const struct canvas_pen pen = { "cross", CANVAS_SOLID };
+    canvas_line(&plot->canvas, (struct canvas_point){ at.x - CROSS, at.y - CROSS },
+                (struct canvas_point){ at.x + CROSS, at.y + CROSS }, pen);
+    canvas_line(&plot->canvas, (struct canvas_point){ at.x - CROSS, at.y + CROSS },
+                (struct canvas_point){ at.x + CROSS, at.y - CROSS }, pen);
+    canvas_spot(&plot->canvas, at, TOUCH, "touch", tip);
+}
+
 static void marks_add(struct plot *plot)
 {
     const struct sheet_plot *model = plot->model;
     for (size_t i = 0; i < model->n_marks; i++) {
         const struct plot_mark *mark = &model->marks[i];
-        canvas_spot(&plot->canvas, point_of(plot, mark->at), SPOT,
-                    mark->open ? "mark open" : "mark", mark->tip);
+        const struct canvas_point at = point_of(plot, mark->at);
+        if (mark->shape == PLOT_CROSS) {
+            cross_add(plot, at, mark->tip);
+        } else {
+            canvas_spot(&plot->canvas, at, SPOT, mark->shape == PLOT_OPEN ? "mark open" : "mark",
+                        mark->tip);
+        }
     }
 }
 
@@ -294,47 +300,13 @@ static void labels_add(struct plot *plot)
     plot_labels_draw_ends(&labels, &plot->canvas);
 }
 
-/* ------------------------------------------------------------------- words */
-
-static void curve_shows(struct sm_text *out, struct plot *plot, const struct plot_curve *curve)
-{
-    if (curve->n == 0) {
-        return;
-    }
-    size_t low = 0, high = 0;
-    for (size_t k = 1; k < curve->n; k++) {
-        low = curve->points[k].y < curve->points[low].y ? k : low;
-        high = curve->points[k].y > curve->points[high].y ? k : high;
-    }
-    sm_text_add(out, " %s%slowest %s", curve->label, curve->label[0] != '\0' ? ": " : "",
-                tip_words(plot, "", curve->points[low]));
-    sm_text_add(out, ", highest %s.", tip_words(plot, "", curve->points[high]));
-}
-
-static void shows_add(struct sm_text *out, struct plot *plot, const char *text)
-{
-    const struct sheet_plot *model = plot->model;
-    sm_text_add(out, "%s%s", text, text[0] != '\0' ? " " : "");
-    sm_text_add(out, "%s", axis_words(plot, &model->y));
-    sm_text_add(out, " over %s.", axis_words(plot, &model->x));
-    for (size_t i = 0; i < model->n_curves; i++) {
-        curve_shows(out, plot, &model->curves[i]);
-    }
-    for (size_t i = 0; i < model->n_levels; i++) {
-        sm_text_add(out, " Line: %s.", model->levels[i].label);
-    }
-    for (size_t i = 0; i < model->n_marks; i++) {
-        sm_text_add(out, " Point: %s.", model->marks[i].tip);
-    }
-}
-
 /* ----------------------------------------------------------------- picture */
 
 static void field_find(struct plot *plot, const struct ticks *ticks)
 {
     double left = 0.0, right = RIGHT_LEAST;
     for (size_t i = 0; i < ticks->n; i++) {
-        left = fmax(left, canvas_text_width(number(plot, ticks->at[i], ticks->decimals)));
+        left = fmax(left, canvas_text_width(plot_number(plot, ticks->at[i], ticks->decimals)));
     }
     for (size_t i = 0; i < plot->model->n_curves; i++) {
         const double width = canvas_text_width(plot->model->curves[i].label);
@@ -352,11 +324,14 @@ void html_plot(struct sm_text *out, const struct sheet_block *block, const char 
     scales_find(&plot);
     const struct ticks ticks = ticks_even(plot.y_low, plot.y_high, Y_TICKS);
     field_find(&plot, &ticks);
-    shows_add(&shows, &plot, block->text);
+    plot_shows(&shows, &plot, block->text);
     const struct canvas_words words = { id, block->title, shows.data ? shows.data : "" };
     plot.canvas = canvas_begin(out, HTML_PICTURE_WIDTH, HEIGHT, &words);
     y_axis(&plot, &ticks);
     x_axis(&plot);
+    for (size_t i = 0; i < block->plot.n_bands; i++) {
+        band_add(&plot, &block->plot.bands[i]);
+    }
     levels_add(&plot);
     curves_add(&plot);
     for (size_t i = 0; i < block->plot.n_curves; i++) {

@@ -30,6 +30,12 @@ static bool same_group(const struct sheet_block *block, size_t a, size_t b)
            strcmp(block->columns[a].group, block->columns[b].group) == 0;
 }
 
+/* What a page does not show. */
+static bool is_left_out(const struct sheet_block *block, size_t column)
+{
+    return block->columns[column].align == SHEET_DRAWN;
+}
+
 /* Whether its last column is a sentence that stands under each row where the page is narrow. */
 static bool has_below(const struct sheet_block *block)
 {
@@ -45,15 +51,19 @@ static const char *align_class(const struct sheet_column *column)
     case SHEET_BELOW:
         return " class=\"below\"";
     case SHEET_LEFT:
+    case SHEET_DRAWN:
         break;
     }
-    return "";
+    return column->flexible ? "" : " class=\"s\"";
 }
 
 /* One head; a column without a name has an empty cell, which is no head of anything. */
 static void head_add(struct sm_text *out, const struct sheet_block *block, size_t i, bool tall)
 {
     const struct sheet_column *column = &block->columns[i];
+    if (is_left_out(block, i)) {
+        return;
+    }
     const bool named = column->title[0] != '\0' || column->unit[0] != '\0';
     sm_text_add(out, "%s%s%s", named ? "<th scope=\"col\"" : "<td", align_class(column),
                 tall ? " rowspan=\"2\"" : "");
@@ -118,8 +128,19 @@ static bool is_grave(const char *text)
     return false;
 }
 
+/* Lines to write on are fields on a page. */
+static bool is_blank(const char *text)
+{
+    return text[0] != '\0' && text[strspn(text, "_")] == '\0';
+}
+
 static void text_cell(struct sm_text *out, const char *text)
 {
+    if (is_blank(text)) {
+        sm_text_add(out, "<input type=\"text\" class=\"blank\" aria-label=\"reading\" "
+                         "autocomplete=\"off\"/>");
+        return;
+    }
     const bool grave = is_grave(text);
     sm_text_add(out, grave ? "<strong class=\"bad\">" : "");
     html_lines(out, text);
@@ -131,6 +152,9 @@ static void cell_add(struct sm_text *out, const struct sheet_block *block, size_
                      const struct sheet_cell *cell, int decimals)
 {
     const struct sheet_column *head = &block->columns[column];
+    if (is_left_out(block, column)) {
+        return;
+    }
     sm_text_add(out, head->key ? "<th scope=\"row\"%s" : "<td%s", align_class(head));
     if (cell->text) {
         sm_text_add(out, ">");

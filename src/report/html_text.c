@@ -103,11 +103,29 @@ void html_text(struct sm_text *out, const char *text)
     html_text_part(out, text, strlen(text));
 }
 
+/* One line; what stands between two backticks is code. */
+static void line_add(struct sm_text *out, const char *text, size_t length)
+{
+    const char *end = text + length;
+    for (const char *open; (open = memchr(text, '`', (size_t)(end - text))) != NULL;) {
+        const char *close = memchr(open + 1, '`', (size_t)(end - open - 1));
+        if (!close) {
+            break;
+        }
+        html_text_part(out, text, (size_t)(open - text));
+        sm_text_add(out, "<code>");
+        html_text_part(out, open + 1, (size_t)(close - open - 1));
+        sm_text_add(out, "</code>");
+        text = close + 1;
+    }
+    html_text_part(out, text, (size_t)(end - text));
+}
+
 void html_lines(struct sm_text *out, const char *text)
 {
     for (;;) {
         const size_t length = strcspn(text, "\n");
-        html_text_part(out, text, length);
+        line_add(out, text, length);
         if (text[length] == '\0') {
             return;
         }

@@ -19,7 +19,7 @@ void html_text(struct sm_text *out, const char *text);
 /* The same for the first `length` bytes. */
 void html_text_part(struct sm_text *out, const char *text, size_t length);
 
-/* Adds the text in lines: a newline becomes <br/>. */
+/* Adds the text in lines: a newline becomes <br/>, what stands between backticks code. */
 void html_lines(struct sm_text *out, const char *text);
 
 /* Adds the text as a string of CSS, quotes included. */

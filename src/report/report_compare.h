@@ -68,6 +68,10 @@ struct ranked {
 enum sm_status compare_sheet(struct sm_text *out, const struct comparison *about,
                              const struct ranked *rows, const struct sm_style *style);
 
+/* The same as a page of HTML, with pictures of the margins. */
+enum sm_status compare_html(struct sm_text *out, const struct comparison *about,
+                            const struct ranked *rows);
+
 /* What the buyer is told with every comparison, and what to tick before ordering. */
 size_t compare_advice_count(void);
 const char *compare_advice(size_t index);

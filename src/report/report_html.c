@@ -101,14 +101,16 @@ static void head_add(struct sm_text *out, const struct sheet *sheet)
     sm_text_add(out, "<!DOCTYPE html>\n<html lang=\"en\" dir=\"ltr\">\n<head>\n"
                      "<meta charset=\"utf-8\"/>\n");
     policy_add(out, &style, has_sortable(sheet));
-    element(out, "title", name.data ? name.data : "");
+    sm_text_add(out, "<title>");
+    html_text(out, name.data ? name.data : "");
+    sm_text_add(out, "</title>\n");
     sm_text_add(out,
                 "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\"/>\n"
                 "<meta name=\"color-scheme\" content=\"light dark\"/>\n"
                 "<meta name=\"generator\" content=\"swapmargin %s\"/>\n<style>",
                 sm_version());
     sm_text_add_bytes(out, style.data ? style.data : "", style.length);
-    sm_text_add(out, "</style>\n</head>\n<body>\n");
+    sm_text_add(out, "</style>\n</head>\n<body%s>\n", sheet->dense ? " class=\"dense\"" : "");
     out->out_of_memory = out->out_of_memory || style.out_of_memory || name.out_of_memory;
     sm_text_release(&style);
     sm_text_release(&name);
@@ -181,6 +183,11 @@ static void picture_add(struct page *page, const struct sheet_block *block, cons
     sm_text_add(page->out, "<figure>\n");
     element(page->out, "figcaption", block->title);
     (block->kind == SHEET_PLOT ? html_plot : html_bars)(page->out, block, id);
+    if (block->text[0] != '\0') { /* part of the words of the picture, which are read out */
+        sm_text_add(page->out, "<p class=\"key\" aria-hidden=\"true\">");
+        html_text(page->out, block->text);
+        sm_text_add(page->out, "</p>\n");
+    }
     sm_text_add(page->out, "</figure>\n");
 }
 

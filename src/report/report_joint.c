@@ -1,7 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "report/report_joint.h"
 
+#include "report/made_from.h"
 #include "report/report_csv.h"
+#include "report/report_html.h"
 #include "report/report_json.h"
 #include "report/report_text.h"
 #include "report/words.h"
@@ -109,6 +111,7 @@ static json_t *joint_root(struct json_writer *writer, const struct joint_page *p
     json_put(writer, root, "notes", json_notes(writer, &result->notes));
     json_put(writer, root, "steps", json_texts(writer, joint_step_count(), joint_step));
     json_put(writer, root, "cautions", json_cautions(writer));
+    made_from_json(writer, root, page->c);
     return root;
 }
 
@@ -134,8 +137,11 @@ enum sm_status report_joint(const struct joint_page *page, enum sm_format format
         return document(page, json_text, out, faults);
     case SM_FORMAT_CSV:
         return document(page, report_csv, out, faults);
-    case SM_FORMAT_JSONL:
     case SM_FORMAT_HTML:
+        sheet_init(&sheet);
+        sheet_joint(&sheet, page);
+        return report_html_deliver(&sheet, out, faults);
+    case SM_FORMAT_JSONL:
         break;
     }
     return sm_fault_add(faults, SM_ERR_DOMAIN, NULL, "this report has no such format");

@@ -6,12 +6,14 @@
 
 #include "report/sheet.h"
 #include "swapmargin/joint.h"
+#include "swapmargin/sweep.h"
 
 /* What the study was made from. */
 struct joint_page {
     const struct sm_case *c;
     const struct sm_joint_study *study;
     const struct sm_joint_compound *compounds; /* study->n_compounds of them */
+    const struct sm_sweep *thickness; /* drawn by a page; NULL: could not be computed, not drawn */
 };
 
 /* Fills an empty sheet. */

@@ -2,6 +2,8 @@
 #include "report/report_loadrun.h"
 
 #include "report/inputs.h"
+#include "report/made_from.h"
+#include "report/report_html.h"
 #include "report/report_csv.h"
 #include "report/report_json.h"
 #include "report/report_text.h"
@@ -57,6 +59,7 @@ static json_t *loadrun_root(struct json_writer *writer, const struct loadrun_pag
     json_put(writer, root, "not_checked", texts_json(writer, word_unseen_count(), word_unseen));
     json_put(writer, root, "cautions", texts_json(writer, word_caution_count(), word_caution));
     json_put(writer, root, "inputs", inputs_json(writer, page->c));
+    made_from_json(writer, root, page->c);
     return root;
 }
 
@@ -82,8 +85,11 @@ enum sm_status report_loadrun(const struct loadrun_page *page, enum sm_format fo
         return document(page, json_text, out, faults);
     case SM_FORMAT_CSV:
         return document(page, report_csv, out, faults);
-    case SM_FORMAT_JSONL:
     case SM_FORMAT_HTML:
+        sheet_init(&sheet);
+        sheet_loadrun(&sheet, page);
+        return report_html_deliver(&sheet, out, faults);
+    case SM_FORMAT_JSONL:
         break;
     }
     return sm_fault_add(faults, SM_ERR_DOMAIN, NULL, "this report has no such format");

@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "report/csv.h"
 #include "report/json_value.h"
+#include "report/made_from.h"
+#include "report/report_html.h"
 #include "report/report_text.h"
 #include "report/sheet_sweep.h"
 #include "report/sweep_words.h"
@@ -144,7 +146,9 @@ static json_t *sweep_root(struct json_writer *writer, const struct sm_case *c,
     json_put(writer, root, "spacing", json_words(writer, sweep->plan.logarithmic ? "log" : "even"));
     json_put(writer, root, "required_margin_k", json_number(writer, sweep->required_margin));
     json_put(writer, root, "tvj_op_max_c", json_quantity(writer, c->module->tvj_op_max, "degC"));
-    return lists_json(writer, root, sweep);
+    root = lists_json(writer, root, sweep);
+    made_from_json(writer, root, c);
+    return root;
 }
 
 /* -------------------------------------------------------------------- CSV */
@@ -230,8 +234,11 @@ enum sm_status sm_report_sweep(const struct sm_case *c, const struct sm_sweep *s
         return document(c, sweep, json_text, out, faults);
     case SM_FORMAT_CSV:
         return document(c, sweep, sweep_csv, out, faults);
-    case SM_FORMAT_JSONL:
     case SM_FORMAT_HTML:
+        sheet_init(&sheet);
+        sheet_sweep(&sheet, c, sweep);
+        return report_html_deliver(&sheet, out, faults);
+    case SM_FORMAT_JSONL:
         break;
     }
     return sm_fault_add(faults, SM_ERR_DOMAIN, NULL, "this report has no such format");

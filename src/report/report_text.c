@@ -141,14 +141,17 @@ static bool needs_gap(enum sheet_kind before, enum sheet_kind kind)
 
 void report_text(struct sm_text *out, const struct sheet *sheet, const struct sm_style *style)
 {
+    const struct sheet_block *before = NULL;
     for (size_t i = 0; i < sheet->count; i++) {
-        if (sheet->blocks[i].kind == SHEET_PLOT) {
+        const struct sheet_block *block = &sheet->blocks[i];
+        if (block->kind == SHEET_PLOT || block->pages_only) {
             continue;
         }
-        if (i > 0 && needs_gap(sheet->blocks[i - 1].kind, sheet->blocks[i].kind)) {
+        if (before && needs_gap(before->kind, block->kind)) {
             sm_text_add(out, "\n");
         }
-        block_add(out, &sheet->blocks[i], style);
+        block_add(out, block, style);
+        before = block;
     }
     out->out_of_memory = out->out_of_memory || sheet->out_of_memory;
 }

@@ -26,6 +26,11 @@ static void block_release(struct sheet_block *block)
     free(block->plot.curves);
     free(block->plot.levels);
     free(block->plot.marks);
+    for (size_t i = 0; i < block->plot.n_bands; i++) {
+        free(block->plot.bands[i].low);
+        free(block->plot.bands[i].high);
+    }
+    free(block->plot.bands);
 }
 
 void sheet_release(struct sheet *sheet)
@@ -181,24 +186,27 @@ void sheet_bar(struct sheet *sheet, struct sheet_block *block, const struct shee
     block->bars[block->n_bars++] = *bar;
 }
 
+static struct plot_place *places_copy(struct sheet *sheet, const struct plot_place *from, size_t n)
+{
+    struct plot_place *places = calloc(n > 0 ? n : 1, sizeof *places);
+    for (size_t i = 0; places && i < n; i++) {
+        places[i] = from[i];
+        sheet->not_finite = sheet->not_finite || !isfinite(from[i].x) || !isfinite(from[i].y);
+    }
+    sheet->out_of_memory = sheet->out_of_memory || !places;
+    return places;
+}
+
 void sheet_curve(struct sheet *sheet, struct sheet_block *block, const struct plot_curve *curve)
 {
     struct sheet_plot *plot = &block->plot;
-    struct plot_place *points = calloc(curve->n > 0 ? curve->n : 1, sizeof *points);
+    struct plot_place *points = places_copy(sheet, curve->points, curve->n);
     struct plot_curve *grown =
         array_grow(sheet, plot->curves, plot->n_curves, sizeof *plot->curves);
     plot->curves = grown ? grown : plot->curves;
-    if (!points) {
-        sheet->out_of_memory = true;
-        return;
-    }
-    if (!grown) {
+    if (!points || !grown) {
         free(points);
         return;
-    }
-    for (size_t i = 0; i < curve->n; i++) {
-        points[i] = curve->points[i];
-        sheet->not_finite = sheet->not_finite || !isfinite(points[i].x) || !isfinite(points[i].y);
     }
     plot->curves[plot->n_curves] = *curve;
     plot->curves[plot->n_curves++].points = points;
@@ -225,6 +233,21 @@ void sheet_mark(struct sheet *sheet, struct sheet_block *block, const struct plo
         plot->marks = grown;
         plot->marks[plot->n_marks++] = *mark;
     }
+}
+
+void sheet_band(struct sheet *sheet, struct sheet_block *block, const struct plot_band *band)
+{
+    struct sheet_plot *plot = &block->plot;
+    struct plot_band *grown = array_grow(sheet, plot->bands, plot->n_bands, sizeof *plot->bands);
+    struct plot_place *low = places_copy(sheet, band->low, band->n);
+    struct plot_place *high = places_copy(sheet, band->high, band->n);
+    plot->bands = grown ? grown : plot->bands;
+    if (!grown || !low || !high) {
+        free(low);
+        free(high);
+        return;
+    }
+    plot->bands[plot->n_bands++] = (struct plot_band){ band->pen, low, high, band->n };
 }
 
 size_t sheet_rows(const struct sheet_block *block)

@@ -34,14 +34,15 @@ struct sheet_item {
     const char *text;
 };
 
-enum sheet_align { SHEET_LEFT, SHEET_RIGHT, SHEET_NUMBER, SHEET_BELOW };
+enum sheet_align { SHEET_LEFT, SHEET_RIGHT, SHEET_NUMBER, SHEET_BELOW, SHEET_DRAWN };
 
 struct sheet_column {
     const char *group; /* head over neighbours with the same group, "" for none */
     const char *title;
     const char *unit;       /* symbol of the unit table, "" for none */
     enum sheet_align align; /* SHEET_NUMBER: cells align at the decimal point; SHEET_BELOW: the last
-                               column, a sentence that may stand under the row */
+                               column, a sentence that may stand under the row; SHEET_DRAWN: a
+                               picture made of characters, for text only */
     bool flexible;          /* text that may wrap where the page is narrow */
     bool key;               /* names the row: repeated where the columns do not fit side by side */
 };
@@ -65,6 +66,9 @@ struct sheet_scale {
     double low, high;       /* ends of the scale, in `scale_unit` */
     const char *unit;       /* of the scale */
     const char *value_unit; /* of the bars' values */
+    const char *mark;       /* a stroke across all bars, and its label; NULL for none */
+    double mark_at;
+    bool mark_limit; /* not to be passed; else a level that is asked for */
 };
 
 struct sheet_block {
@@ -81,7 +85,8 @@ struct sheet_block {
     size_t n_bars;
     struct sheet_scale scale;
     struct sheet_plot plot;
-    bool sortable; /* a table whose rows may be put into another order */
+    bool sortable;   /* a table whose rows may be put into another order */
+    bool pages_only; /* left out of the text */
 };
 
 struct sheet {
@@ -92,6 +97,7 @@ struct sheet {
     size_t n_strings;
     bool out_of_memory;
     bool not_finite;
+    bool dense; /* a page of it is printed small and in two columns */
 };
 
 void sheet_init(struct sheet *sheet);
@@ -118,6 +124,7 @@ void sheet_bar(struct sheet *sheet, struct sheet_block *block, const struct shee
 void sheet_curve(struct sheet *sheet, struct sheet_block *block, const struct plot_curve *curve);
 void sheet_level(struct sheet *sheet, struct sheet_block *block, const struct plot_level *level);
 void sheet_mark(struct sheet *sheet, struct sheet_block *block, const struct plot_mark *mark);
+void sheet_band(struct sheet *sheet, struct sheet_block *block, const struct plot_band *band);
 
 /* A number cell from SI, converted into the unit of the column that comes next. */
 void sheet_number(struct sheet *sheet, struct sheet_block *block, double si);

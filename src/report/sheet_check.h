@@ -29,6 +29,7 @@ void sheet_sign(const struct check_sheet *s);
 /* The numbers (sheet_thermal.c, sheet_fit.c). */
 void sheet_margins(const struct check_sheet *s);
 void sheet_path(const struct check_sheet *s);
+void sheet_path_page(const struct check_sheet *s); /* pictures of chosen points only */
 void sheet_losses(const struct check_sheet *s);
 void sheet_losses_picture(const struct check_sheet *s);
 void sheet_operation(const struct check_sheet *s);

@@ -1,5 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "report/report_compare.h"
+#include "report/compare_pictures.h"
+#include "report/report_html.h"
 #include "report/report_text.h"
 #include "report/sheet.h"
 #include "report/sheet_check.h"
@@ -18,6 +20,7 @@ struct compare_page {
     const struct comparison *about;
     const struct ranked *rows;
     bool priced; /* some row has a price or a lead time */
+    bool drawn;  /* a page: with pictures, and what stands against each in its row */
 };
 
 /* --------------------------------------------------------------- headline */
@@ -123,6 +126,9 @@ static size_t columns_make(const struct compare_page *p, struct sheet_column *co
         column[n++] = tail[i];
     for (size_t i = 0; p->priced && i < COUNT(price); i++)
         column[n++] = price[i];
+    if (p->drawn)
+        column[n++] =
+            (struct sheet_column){ "", "first against it", "", SHEET_BELOW, false, false };
     return n;
 }
 
@@ -130,6 +136,15 @@ static size_t columns_make(const struct compare_page *p, struct sheet_column *co
 static const char *row_name(const struct candidate *candidate)
 {
     return candidate->part[0] != '\0' ? candidate->part : candidate->file;
+}
+
+/* The first thing against a candidate: a reason, a fault, or what must be settled; "" for none. */
+static const char *against_words(const struct compare_page *p, const struct candidate *c)
+{
+    const char *words = c->n_reasons > 0 ? c->reasons[0] : c->condition;
+    const size_t all = c->n_reasons > 0 ? c->n_reasons : c->numbers.conditions;
+    return words[0] != '\0' && all > 1 ? sheet_format(p->sheet, "%s (and %zu more)", words, all - 1)
+                                       : words;
 }
 
 static void candidate_row(const struct compare_page *p, struct sheet_block *table,
@@ -149,6 +164,8 @@ static void candidate_row(const struct compare_page *p, struct sheet_block *tabl
         number_or_nothing(p, table, numbers->price_per_kelvin);
         number_or_nothing(p, table, numbers->lead_time);
     }
+    if (p->drawn)
+        sheet_text(p->sheet, table, against_words(p, candidate));
 }
 
 /* One drive's rows: from `first` up to the next drive's. */
@@ -158,36 +175,36 @@ static size_t rows_table(const struct compare_page *p, size_t first)
     const struct candidate *one = &p->rows[first].candidate;
     const char *drive = one->drive[0] != '\0' ? one->drive : one->drive_file;
     const size_t n = columns_make(p, column);
-    const size_t n_hz = n - 5 - (p->priced ? 3 : 0);
+    const size_t n_hz = n - 5 - (p->priced ? 3 : 0) - (p->drawn ? 1 : 0);
+    size_t end = first;
+    while (end < p->about->shown && strcmp(p->rows[end].candidate.drive_file, one->drive_file) == 0)
+        end++;
     (void)sheet_add(p->sheet, SHEET_HEADING,
                     p->about->drive ? "Candidates" : sheet_format(p->sheet, "For %s", drive), "");
+    if (p->drawn)
+        pictures_compare(p->sheet, p->about, &p->rows[first], end - first);
     struct sheet_block *table = sheet_add(p->sheet, SHEET_TABLE, "candidates", "");
+    table->sortable = true;
     sheet_columns(p->sheet, table, column, n);
-    size_t i = first;
-    for (; i < p->about->shown && strcmp(p->rows[i].candidate.drive_file, one->drive_file) == 0;
-         i++)
+    for (size_t i = first; i < end; i++)
         candidate_row(p, table, &p->rows[i], n_hz);
-    return i;
+    return end;
 }
 
 /* -------------------------------------------------------------- sentences */
 
-/* The first thing against each: a reason, a fault, or what must be settled. */
 static void against(const struct compare_page *p)
 {
     struct sheet_block *block = NULL;
     for (size_t i = 0; i < p->about->shown; i++) {
-        const struct candidate *c = &p->rows[i].candidate;
-        const char *words = c->n_reasons > 0 ? c->reasons[0] : c->condition;
+        const char *words = against_words(p, &p->rows[i].candidate);
         if (words[0] == '\0')
             continue;
         if (!block) {
             (void)sheet_add(p->sheet, SHEET_HEADING, "First against each", "against");
             block = sheet_add(p->sheet, SHEET_FACTS, "", "");
         }
-        const size_t more = c->n_reasons > 0 ? c->n_reasons - 1 : c->numbers.conditions - 1;
-        sheet_item(p->sheet, block, sheet_format(p->sheet, "%zu", p->rows[i].rank),
-                   more > 0 ? sheet_format(p->sheet, "%s (and %zu more)", words, more) : words);
+        sheet_item(p->sheet, block, sheet_format(p->sheet, "%zu", p->rows[i].rank), words);
     }
 }
 
@@ -321,9 +338,19 @@ static void page_make(const struct compare_page *p)
         matrix(p);
     for (size_t i = 0; !p->about->several && i < p->about->shown;)
         i = rows_table(p, i);
-    if (!p->about->several)
+    if (!p->about->several && !p->drawn)
         against(p);
     advice_and_cautions(p);
+}
+
+/* Lets go of the sheet. */
+static enum sm_status page_end(struct sheet *sheet, const struct sm_text *out)
+{
+    const enum sm_status status = sheet->not_finite                            ? SM_ERR_DOMAIN
+                                  : sheet->out_of_memory || out->out_of_memory ? SM_ERR_MEMORY
+                                                                               : SM_OK;
+    sheet_release(sheet);
+    return status;
 }
 
 enum sm_status compare_sheet(struct sm_text *out, const struct comparison *about,
@@ -331,11 +358,17 @@ enum sm_status compare_sheet(struct sm_text *out, const struct comparison *about
 {
     struct sheet sheet;
     sheet_init(&sheet);
-    page_make(&(struct compare_page){ &sheet, about, rows, any_price(about, rows) });
+    page_make(&(struct compare_page){ &sheet, about, rows, any_price(about, rows), false });
     report_text(out, &sheet, style);
-    const enum sm_status status = sheet.not_finite                            ? SM_ERR_DOMAIN
-                                  : sheet.out_of_memory || out->out_of_memory ? SM_ERR_MEMORY
-                                                                              : SM_OK;
-    sheet_release(&sheet);
-    return status;
+    return page_end(&sheet, out);
+}
+
+enum sm_status compare_html(struct sm_text *out, const struct comparison *about,
+                            const struct ranked *rows)
+{
+    struct sheet sheet;
+    sheet_init(&sheet);
+    page_make(&(struct compare_page){ &sheet, about, rows, any_price(about, rows), true });
+    report_html(out, &sheet);
+    return page_end(&sheet, out);
 }

@@ -1,7 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "report/known.h"
+#include "report/made_from.h"
 #include "report/report_joint.h"
-#include "report/sheet_check.h"
+#include "report/sheet_pictures.h"
 #include "report/words.h"
 
 #define PER_AREA "W/(m\u00b2\u00b7K)"
@@ -78,6 +79,8 @@ static void layer(const struct joint_sheet *s)
     if (study->max_thickness.given)
         sheet_item(s->sheet, facts, "",
                    "Each alone, the others as applied, until only the required margin is left.");
+    if (s->page->thickness)
+        picture_over_thickness(s->sheet, &study->result, s->page->thickness);
 }
 
 /* ----------------------------------------------------------------- amount */
@@ -234,4 +237,5 @@ void sheet_joint(struct sheet *sheet, const struct joint_page *page)
     }
     mounting(&s);
     sheet_cautions(sheet);
+    made_from_sheet(sheet, page->c);
 }

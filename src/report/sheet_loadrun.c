@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "report/made_from.h"
 #include "report/report_loadrun.h"
 #include "report/sheet_check.h"
 #include "report/words.h"
@@ -277,4 +278,5 @@ void sheet_loadrun(struct sheet *sheet, const struct loadrun_page *page)
     bullets(&s, "Not checked by this sheet", word_unseen_count(), word_unseen);
     sheet_warnings(&s.check);
     sign(&s);
+    made_from_sheet(sheet, page->c);
 }

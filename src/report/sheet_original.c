@@ -4,6 +4,8 @@
 #include "report/sheet_check.h"
 #include "report/words.h"
 
+#include <math.h>
+
 #define COUNT(array) (sizeof(array) / sizeof(array)[0])
 
 /* Columns: a longer text does not stand in the table; where it differs it stands below. */
@@ -46,13 +48,19 @@ static void row_add(const struct check_sheet *s, struct sheet_block *table,
     sheet_text(sheet, table, row->worse ? "worse" : "");
 }
 
+/* What neither file tells is left out. */
+static bool is_told(const struct sm_compared *row)
+{
+    return row->candidate.state != SM_SIDE_NOT_GIVEN || row->original.state != SM_SIDE_NOT_GIVEN;
+}
+
 /* A row of the parts without a difference. */
 static bool is_same_part(const struct sm_compared *row)
 {
     return row->output_hz <= 0.0 && row->comparable && row->same;
 }
 
-/* The rows at the points, or those of the parts; what neither file tells is left out. */
+/* The rows at the points, or those of the parts. */
 static void rows_table(const struct check_sheet *s, bool at_points, bool same_too)
 {
     static const struct sheet_column columns[] = {
@@ -70,10 +78,80 @@ static void rows_table(const struct check_sheet *s, bool at_points, bool same_to
     sheet_columns(s->sheet, table, columns + first, COUNT(columns) - first);
     for (size_t i = 0; i < comparison->n_rows; i++) {
         const struct sm_compared *row = &comparison->rows[i];
-        const bool told =
-            row->candidate.state != SM_SIDE_NOT_GIVEN || row->original.state != SM_SIDE_NOT_GIVEN;
-        if (told && (row->output_hz > 0.0) == at_points && (same_too || !is_same_part(row))) {
+        if (is_told(row) && (row->output_hz > 0.0) == at_points &&
+            (same_too || !is_same_part(row))) {
             row_add(s, table, row);
+        }
+    }
+}
+
+/* ------------------------------------------------------------ side by side */
+
+/* Most test frequencies that stand beside each other. */
+enum { POINTS_BESIDE = 2 };
+
+/* The same quantity at another point; NULL where it is not compared there. */
+static const struct sm_compared *row_at(const struct check_sheet *s, enum sm_compared_id id,
+                                        double hz)
+{
+    const struct sm_comparison *comparison = &s->result->comparison;
+    for (size_t i = 0; i < comparison->n_rows; i++) {
+        const struct sm_compared *row = &comparison->rows[i];
+        if (row->id == id && fabs(row->output_hz - hz) <= 0.0) {
+            return row;
+        }
+    }
+    return NULL;
+}
+
+static void beside_columns(const struct check_sheet *s, struct sheet_block *table)
+{
+    static const struct sheet_column name = { "", "", "", SHEET_LEFT, true, true };
+    static const struct sheet_column last = { "", "", "", SHEET_LEFT, false, false };
+    sheet_columns(s->sheet, table, &name, 1);
+    for (size_t i = 0; i < s->result->n_points; i++) {
+        const char *hz = sheet_quantity(s->sheet, s->result->points[i].output_hz, "Hz");
+        const struct sheet_column columns[] = {
+            { hz, "candidate", "", SHEET_RIGHT, false, false },
+            { hz, "original", "", SHEET_RIGHT, false, false },
+        };
+        sheet_columns(s->sheet, table, columns, COUNT(columns));
+    }
+    sheet_columns(s->sheet, table, &last, 1);
+}
+
+static void beside_row(const struct check_sheet *s, struct sheet_block *table,
+                       enum sm_compared_id id)
+{
+    const char *where = "";
+    size_t worse = 0;
+    sheet_text(s->sheet, table, word_compared(id)->title);
+    for (size_t i = 0; i < s->result->n_points; i++) {
+        const double hz = s->result->points[i].output_hz;
+        const struct sm_compared *row = row_at(s, id, hz);
+        sheet_text(s->sheet, table, row ? side_cell(s->sheet, row, &row->candidate) : "-");
+        sheet_text(s->sheet, table, row ? side_cell(s->sheet, row, &row->original) : "-");
+        if (row && row->worse) {
+            where = sheet_quantity(s->sheet, hz, "Hz");
+            worse++;
+        }
+    }
+    sheet_text(s->sheet, table,
+               worse == 0                     ? ""
+               : worse == s->result->n_points ? "worse"
+                                              : sheet_format(s->sheet, "worse, %s", where));
+}
+
+/* The rows at the points, one a quantity. */
+static void beside_table(const struct check_sheet *s)
+{
+    const struct sm_comparison *comparison = &s->result->comparison;
+    struct sheet_block *table = sheet_add(s->sheet, SHEET_TABLE, "original at the points", "");
+    beside_columns(s, table);
+    for (size_t i = 0; i < comparison->n_rows; i++) {
+        const struct sm_compared *row = &comparison->rows[i];
+        if (row == row_at(s, row->id, s->result->points[0].output_hz) && is_told(row)) {
+            beside_row(s, table, row->id);
         }
     }
 }
@@ -156,7 +234,11 @@ void sheet_original_page(const struct check_sheet *s)
         (void)sheet_add(s->sheet, SHEET_PARAGRAPH, "",
                         n == 0 ? "The candidate is nowhere worse."
                                : "Where the candidate is worse the row says so at its end.");
-        rows_table(s, true, true);
+        if (s->result->n_points > POINTS_BESIDE) {
+            rows_table(s, true, true);
+        } else if (s->result->n_points > 0) {
+            beside_table(s);
+        }
         rows_table(s, false, false);
         (void)sheet_add(s->sheet, SHEET_PARAGRAPH, "", same_words(s));
     }

@@ -19,10 +19,10 @@ static void margins(const struct check_sheet *s, const struct sm_check_curves *c
     sheet_margins(s);
     pictures_cycle(s, curves);
     if (curves->frequency) {
-        picture_over_frequency(s, curves->frequency);
+        picture_over_frequency(s->sheet, s->result, curves->frequency);
     }
     if (curves->thickness) {
-        picture_over_thickness(s, curves->thickness);
+        picture_over_thickness(s->sheet, s->result, curves->thickness);
     }
     if (!curves->frequency) {
         not_drawn(s, "the output frequency");
@@ -36,10 +36,11 @@ void sheet_check_page(struct sheet *sheet, const struct sm_case *c, const struct
                       const struct sm_check_curves *curves)
 {
     const struct check_sheet s = { sheet, c, result };
+    sheet->dense = true;
     sheet_verdict(&s);
     sheet_facts(&s, false);
     sheet_conditions(&s);
-    sheet_path(&s);
+    sheet_path_page(&s);
     margins(&s, curves);
     sheet_losses(&s);
     sheet_losses_picture(&s);

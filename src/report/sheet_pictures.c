@@ -188,69 +188,65 @@ void pictures_cycle(const struct check_sheet *s, const struct sm_check_curves *c
 
 /* ------------------------------------------------------------ over a value */
 
-void picture_margin(const struct check_sheet *s, const struct sm_sweep *sweep, const char *title)
+void picture_margin(struct sheet *sheet, const struct sm_sweep *sweep, const char *title)
 {
     const struct sm_sweep_quantity *over = sm_sweep_quantity(sweep->plan.over);
-    struct sheet_block *block = sheet_add(s->sheet, SHEET_PLOT, title, "");
+    struct sheet_block *block = sheet_add(sheet, SHEET_PLOT, title, "");
     block->plot.x = (struct plot_axis){ .title = over->head,
                                         .unit = over->unit,
                                         .logarithmic = sweep->plan.logarithmic,
                                         .whole = true };
     block->plot.y = (struct plot_axis){ .title = "margin", .unit = "K" };
-    picture_margin_levels(s->sheet, block, sweep->required_margin);
+    picture_margin_levels(sheet, block, sweep->required_margin);
     for (size_t i = 0; i < sweep->n_points; i++) {
-        const char *hz = sheet_quantity(s->sheet, sweep->rows[0].points[i].output_hz, "Hz");
-        picture_sweep_curve(s->sheet, block, sweep, i,
+        const char *hz = sheet_quantity(sheet, sweep->rows[0].points[i].output_hz, "Hz");
+        picture_sweep_curve(sheet, block, sweep, i,
                             &(struct plot_curve){ .label = sweep->n_points > 1 ? hz : "",
                                                   .pen = (unsigned)i,
                                                   .told = true });
     }
 }
 
-static void mark_add(struct sheet *sheet, struct sheet_block *block, struct plot_place at,
-                     const char *label, const char *what)
+void picture_mark(struct sheet *sheet, struct plot_place at, const char *label, const char *what)
 {
     const struct plot_mark mark = {
         label,
         sheet_format(sheet, "%s: margin %s", what, sheet_quantity(sheet, at.y, "K")),
         at,
-        false,
+        PLOT_FULL,
     };
-    sheet_mark(sheet, block, &mark);
+    sheet_mark(sheet, &sheet->blocks[sheet->count - 1], &mark);
 }
 
-void picture_over_frequency(const struct check_sheet *s, const struct sm_sweep *sweep)
+void picture_over_frequency(struct sheet *sheet, const struct sm_result *result,
+                            const struct sm_sweep *sweep)
 {
-    struct sheet *sheet = s->sheet;
-    picture_margin(s, sweep, "Margin over the output frequency");
-    struct sheet_block *block = &sheet->blocks[sheet->count - 1];
-    for (size_t i = 0; i < s->result->n_points; i++) {
-        const struct sm_point *point = &s->result->points[i];
+    picture_margin(sheet, sweep, "Margin over the output frequency");
+    for (size_t i = 0; i < result->n_points; i++) {
+        const struct sm_point *point = &result->points[i];
         const char *hz = sheet_quantity(sheet, point->output_hz, "Hz");
         if (!point->runaway) {
-            mark_add(sheet, block,
-                     (struct plot_place){ shown(point->output_hz, "Hz"), point->margin }, hz,
-                     sheet_format(sheet, "test frequency %s", hz));
+            picture_mark(sheet, (struct plot_place){ shown(point->output_hz, "Hz"), point->margin },
+                         hz, sheet_format(sheet, "test frequency %s", hz));
         }
     }
 }
 
-void picture_over_thickness(const struct check_sheet *s, const struct sm_sweep *sweep)
+void picture_over_thickness(struct sheet *sheet, const struct sm_result *result,
+                            const struct sm_sweep *sweep)
 {
-    struct sheet *sheet = s->sheet;
-    const struct sm_limit *limit = &s->result->limits[SM_LIMIT_JOINT_THICKNESS];
-    const double applied = s->result->joint.thickness.value;
-    picture_margin(s, sweep, "Margin over the thickness of the joint");
-    struct sheet_block *block = &sheet->blocks[sheet->count - 1];
-    if (!s->result->runaway) {
-        mark_add(sheet, block, (struct plot_place){ shown(applied, "um"), s->result->margin },
-                 "as applied",
-                 sheet_format(sheet, "as applied, %s", sheet_quantity(sheet, applied, "um")));
+    const struct sm_limit *limit = &result->limits[SM_LIMIT_JOINT_THICKNESS];
+    const double applied = result->joint.thickness.value;
+    picture_margin(sheet, sweep, "Margin over the thickness of the joint");
+    if (!result->runaway) {
+        picture_mark(sheet, (struct plot_place){ shown(applied, "um"), result->margin },
+                     "as applied",
+                     sheet_format(sheet, "as applied, %s", sheet_quantity(sheet, applied, "um")));
     }
     if (limit->state == SM_LIMIT_FOUND && !limit->runaway_beyond) {
         const char *um = sheet_quantity(sheet, limit->value, "um");
-        mark_add(sheet, block,
-                 (struct plot_place){ shown(limit->value, "um"), sweep->required_margin }, um,
-                 sheet_format(sheet, "thickest layer, %s", um));
+        picture_mark(sheet,
+                     (struct plot_place){ shown(limit->value, "um"), sweep->required_margin }, um,
+                     sheet_format(sheet, "thickest layer, %s", um));
     }
 }

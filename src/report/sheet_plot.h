@@ -38,12 +38,22 @@ struct plot_level {
     bool limit; /* not to be passed, and drawn so; else a level that is asked for */
 };
 
+/* How a point is drawn. */
+enum plot_shape { PLOT_FULL, PLOT_OPEN, PLOT_CROSS };
+
 /* A single point. */
 struct plot_mark {
     const char *label; /* beside it; "" for none */
     const char *tip;   /* under the pointer */
     struct plot_place at;
-    bool open; /* drawn hollow: it does not count like the others */
+    enum plot_shape shape;
+};
+
+/* The room between two lines over the same x, lightly filled. */
+struct plot_band {
+    unsigned pen;
+    struct plot_place *low, *high; /* owned */
+    size_t n;
 };
 
 struct sheet_plot {
@@ -54,6 +64,8 @@ struct sheet_plot {
     size_t n_levels;
     struct plot_mark *marks;
     size_t n_marks;
+    struct plot_band *bands;
+    size_t n_bands;
 };
 
 #endif

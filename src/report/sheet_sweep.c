@@ -1,7 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "report/sheet_sweep.h"
 
-#include "report/sheet_check.h"
+#include "report/made_from.h"
+#include "report/sheet_pictures.h"
 #include "report/sweep_words.h"
 #include "report/words.h"
 
@@ -170,6 +171,23 @@ static void margin_row(const struct sweep_sheet *s, struct sheet_block *table, s
     sheet_text(s->sheet, table, bar_words(s, scale, r));
 }
 
+/* The curves, and where the margin passes the required one. */
+static void picture(const struct sweep_sheet *s)
+{
+    struct sheet *sheet = s->sheet;
+    const struct sm_sweep *sweep = s->sweep;
+    picture_margin(sheet, sweep, sheet_format(sheet, "Margin over %s", s->quantity->title));
+    for (size_t i = 0; i < sweep->n_crossings; i++) {
+        const struct sm_sweep_crossing *crossing = &sweep->crossings[i];
+        if (crossing->found) {
+            const struct plot_place at = { sweep_shown(sweep, crossing->value),
+                                           sweep->required_margin };
+            const char *words = sweep_near(sheet, sweep, crossing);
+            picture_mark(sheet, at, words, sheet_format(sheet, "about %s", words));
+        }
+    }
+}
+
 static void margins(const struct sweep_sheet *s)
 {
     const bool many = s->sweep->n_points > 1;
@@ -183,10 +201,11 @@ static void margins(const struct sweep_sheet *s)
         { "", "set by", "", SHEET_LEFT, false, false },
         { "", "at", "", SHEET_RIGHT, false, false },
         { "", "", "", SHEET_LEFT, false, false },
-        { "", bars, "", SHEET_LEFT, false, false },
+        { "", bars, "", SHEET_DRAWN, false, false },
     };
     (void)sheet_add(s->sheet, SHEET_HEADING,
-                    many ? "Smallest margin over the test frequencies" : "Margin", "");
+                    many ? "Smallest margin over the test frequencies" : "Margin", "margin");
+    picture(s);
     struct sheet_block *table = sheet_add(s->sheet, SHEET_TABLE, "margin", "");
     for (size_t i = 0; i < COUNT(columns); i++) {
         if (many || i != 3) {
@@ -311,4 +330,5 @@ void sheet_sweep(struct sheet *sheet, const struct sm_case *c, const struct sm_s
     notes(&s, SM_KIND_CONDITION, "To be settled by a person");
     notes(&s, SM_KIND_NOTE, "Assumptions and notes");
     sheet_cautions(sheet);
+    made_from_sheet(sheet, c);
 }

@@ -128,7 +128,16 @@ static void path_bars(const struct check_sheet *s, const struct sm_point *point)
     };
     struct sheet_block *block =
         sheet_add(s->sheet, SHEET_BARS, sheet_set_by(s->sheet, point->output_hz, point->worst), "");
-    block->scale = (struct sheet_scale){ celsius(ambient), fmax(limit, highest), "degC", "K" };
+    block->scale = (struct sheet_scale){
+        .low = celsius(ambient),
+        .high = fmax(limit, highest),
+        .unit = "degC",
+        .value_unit = "K",
+        .mark = sheet_format(s->sheet, "limit: %s",
+                             sheet_quantity(s->sheet, s->c->module->tvj_op_max, "degC")),
+        .mark_at = limit,
+        .mark_limit = true,
+    };
     double at = celsius(ambient);
     for (size_t i = 0; i < COUNT(stages); i++) {
         sheet_bar(s->sheet, block,
@@ -145,14 +154,30 @@ static void path_bars(const struct check_sheet *s, const struct sm_point *point)
                                    SHEET_FILL_WANTED, NULL });
 }
 
-void sheet_path(const struct check_sheet *s)
+static void path_begin(const struct check_sheet *s)
 {
     (void)sheet_add(s->sheet, SHEET_HEADING, "Where the kelvins go, from ambient to junction",
                     "kelvins");
     path_table(s);
+}
+
+void sheet_path(const struct check_sheet *s)
+{
+    path_begin(s);
     for (size_t i = 0; i < s->result->n_points; i++) {
         if (!s->result->points[i].runaway) {
             path_bars(s, &s->result->points[i]);
+        }
+    }
+}
+
+void sheet_path_page(const struct check_sheet *s)
+{
+    const struct picture_points chosen = pictures_choose(s->result);
+    path_begin(s);
+    for (size_t i = 0; i < chosen.n; i++) {
+        if (!s->result->points[chosen.index[i]].runaway) {
+            path_bars(s, &s->result->points[chosen.index[i]]);
         }
     }
 }
@@ -262,7 +287,9 @@ void sheet_losses_picture(const struct check_sheet *s)
                 continue;
             }
             block = block ? block : sheet_add(s->sheet, SHEET_BARS, "Losses of one switch", "");
-            block->scale = (struct sheet_scale){ 0.0, fmax(block->scale.high, watts), "W", "W" };
+            block->scale = (struct sheet_scale){ .high = fmax(block->scale.high, watts),
+                                                 .unit = "W",
+                                                 .value_unit = "W" };
             sheet_bar(s->sheet, block,
                       &(struct sheet_bar){ label ? "" : rows[row].label, watts, 0.0, watts,
                                            SHEET_FILL_HEAT,

@@ -70,6 +70,12 @@ static int crossing_decimals(const struct sm_sweep *sweep, const struct sm_sweep
     return decimals;
 }
 
+const char *sweep_near(struct sheet *sheet, const struct sm_sweep *sweep,
+                       const struct sm_sweep_crossing *crossing)
+{
+    return sweep_value(sheet, sweep, crossing->value, crossing_decimals(sweep, crossing));
+}
+
 const char *sweep_crossing(struct sheet *sheet, const struct sm_sweep *sweep,
                            const struct sm_sweep_crossing *crossing, const char *what)
 {
@@ -84,9 +90,8 @@ const char *sweep_crossing(struct sheet *sheet, const struct sm_sweep *sweep,
                             "nothing can be interpolated",
                             verb, what, from, to);
     }
-    return sheet_format(
-        sheet, "%s %s at about %s, interpolated between the rows at %s and %s", verb, what,
-        sweep_value(sheet, sweep, crossing->value, crossing_decimals(sweep, crossing)), from, to);
+    return sheet_format(sheet, "%s %s at about %s, interpolated between the rows at %s and %s",
+                        verb, what, sweep_near(sheet, sweep, crossing), from, to);
 }
 
 const char *sweep_note(struct sheet *sheet, const struct sm_sweep *sweep,

@@ -20,6 +20,10 @@ const char *sweep_value(struct sheet *sheet, const struct sm_sweep *sweep, doubl
 const char *sweep_crossing(struct sheet *sheet, const struct sm_sweep *sweep,
                            const struct sm_sweep_crossing *crossing, const char *what);
 
+/* "52.5 degC": where a found crossing is about. */
+const char *sweep_near(struct sheet *sheet, const struct sm_sweep *sweep,
+                       const struct sm_sweep_crossing *crossing);
+
 /* A note as a sentence, with the rows that it stands in where that is not all of them or its
  * numbers differ. */
 const char *sweep_note(struct sheet *sheet, const struct sm_sweep *sweep,

@@ -173,7 +173,8 @@ static struct band band_from(const struct table *table, size_t first)
 static void scratch_add(struct sm_text *out, const struct table *table, size_t column, int columns)
 {
     const int blank = table->plan[column].width - columns;
-    const bool left = table->block->columns[column].align == SHEET_LEFT;
+    const enum sheet_align align = table->block->columns[column].align;
+    const bool left = align == SHEET_LEFT || align == SHEET_DRAWN;
     layout_repeat(out, " ", left ? 0 : blank);
     if (table->scratch.length > 0) {
         sm_text_add_bytes(out, table->scratch.data, table->scratch.length);
