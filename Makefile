@@ -27,6 +27,7 @@ MAKEFLAGS += --no-builtin-rules --no-print-directory
 PACKAGES_BUILD := gcc libc6-dev libgsl-dev libiniparser-dev libjansson-dev libmd-dev
 PACKAGES_TEST  := bash libcriterion-dev jq mandoc python3 python3-jsonschema python3-numpy python3-scipy ngspice
 PACKAGES_CHECK := g++ pkg-config clang libomp-14-dev libclang-rt-14-dev clang-tidy clang-format cppcheck valgrind lcov git
+PACKAGES_DEB   := debhelper lintian debootstrap jq
 
 # --------------------------------------------------------------------- flags
 # -std=c11               the language we write; no extensions
@@ -468,7 +469,7 @@ INSTALLED = \
     $(call rows,644,share/doc/swapmargin,README.md LICENSE $(wildcard docs/*.md)) \
     $(call rows,644,share/doc/swapmargin/schema,$(wildcard docs/schema/*.json))
 
-.PHONY: install uninstall check-install clean help FORCE
+.PHONY: install uninstall check-install deb check-deb clean help FORCE
 install: all $(STATIC) $(SHARED) $(BUILD)/swapmargin.pc $(SHELL_DOCS) ## program, library, headers, tables, docs under DESTDIR PREFIX
 	sh src/packaging/install.sh install '$(DESTDIR)' '$(PREFIX)' $(INSTALLED)
 
@@ -486,6 +487,13 @@ check-install: ## installs into a folder, uses program and library from there, a
 	sh tests/tools/check-hardening.sh '$(CC)' $(PROGRAM) $(SHARED) $(BUILD)/obj/src/engine.o
 	MAKE='$(MAKE)' CC='$(CC)' sh tests/tools/check-install.sh $(BUILD)/install \
 	    $(SHARED) $(EXAMPLE_DRIVE) $(EXAMPLE_MODULE)
+
+deb: ## Debian packages of program, library and development files, in build/deb
+	sh tests/tools/setup.sh $(PACKAGES_BUILD) $(PACKAGES_DEB)
+	sh src/packaging/make-deb.sh $(BUILD)/deb $(VERSION)
+
+check-deb: $(PROGRAM) deb ## the packages by lintian, and in a bare system (as root, from apt's mirror)
+	sh tests/tools/check-deb.sh $(BUILD)/deb $(PROGRAM)
 
 clean: ## removes the build folder
 	rm -rf $(BUILD)
