@@ -156,6 +156,27 @@ Test(load_network, the_next_run_goes_on_from_where_the_one_before_ended)
     sm_network_release(&network);
 }
 
+/* From cold the junction lags at first; the mark told is the first of those near to the end. */
+Test(load_network, follows_from_the_first_mark_that_stays_near)
+{
+    struct fixture f;
+    fixture_warm(&f);
+    given(&f.drive.cooling.sink_capacity, 9500.0);
+    struct sm_network network = network_of(&f);
+    const struct sm_network_run *run = &network.runs[0];
+    cr_assert(run->follows.given);
+    cr_expect_gt(run->follows.value, 0.0);
+    for (int k = 0; k < SM_MARKS; k++) {
+        const struct sm_mark *mark = &run->mark[k];
+        const double gap = fabs(mark->network.tvj_max - mark->rules.tvj_max);
+        if (mark->time >= run->follows.value)
+            cr_expect_leq(gap, SM_FOLLOWS);
+        else if (k + 1 < SM_MARKS && run->mark[k + 1].time >= run->follows.value)
+            cr_expect_gt(gap, SM_FOLLOWS);
+    }
+    sm_network_release(&network);
+}
+
 /* An overload starts where the test load has settled, and ends where a check says, less what chips
  * and base still lag. */
 Test(load_network, overload_starts_settled_and_ends_near_the_checks)

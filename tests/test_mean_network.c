@@ -136,6 +136,32 @@ Test(mean_network, agrees_with_a_runge_kutta_march_of_the_assembled_matrices)
     bench_close(&b);
 }
 
+/* Heat in, of all steps, is what left through the sink's resistance and what is stored, with losses
+ * that change all the time.  What left is summed by Simpson's rule over pairs of steps: the sink
+ * bends by far less than 1e-6 of its rise over 20 ms. */
+Test(mean_network, heat_in_is_heat_out_and_stored)
+{
+    struct bench b;
+    double rise[8];
+    bench_open(&b);
+    const struct heat_network *heat = &b.network.heat;
+    const double h = 0.01, rth_sa = b.stage.path.rth_sa;
+    const struct network_step step = network_step_of(&b.arena, &heat->net, h);
+    double in = 0.0, sum = 0.0, sink = 0.0;
+    for (int k = 1; k <= 60000; k++) {
+        cr_assert(mean_network_march(&b.network, &step, 1, &b.line));
+        for (size_t i = 0; i < heat->net.n; i++)
+            in += b.network.power[i] * h;
+        sink = network_rise_at(&heat->net, b.network.state, b.network.power, heat->sink);
+        sum += (k % 2 == 1 ? 4.0 : 2.0) * sink;
+    }
+    const double out = h / 3.0 * (sum - sink) / rth_sa;
+    network_rise(&heat->net, b.network.state, b.network.power, rise);
+    NEAR_REL(out + network_stored(&heat->net, rise), in, 1e-7);
+    cr_expect_gt(network_stored(&heat->net, rise), 0.05 * in);
+    bench_close(&b);
+}
+
 /* Long enough, and it stands where the periodic steady state of the case stands. */
 Test(mean_network, ends_in_the_equilibrium_of_losses_and_temperatures)
 {

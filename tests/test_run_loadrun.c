@@ -287,6 +287,20 @@ Test(run_loadrun, base_capacity_of_the_module_file_slows_the_network)
     run_close(&run);
 }
 
+/* Where the difference is more than a meter's error the technician is told what to expect; where it
+ * is not, nothing is said of it. */
+Test(run_loadrun, a_network_that_comes_late_is_told_on_the_sheet)
+{
+    struct run run;
+    run_open(&run);
+    run_line(&run, LOADRUN "\"$C/runaway-drive.ini\" \"$C/runaway-module.ini\"");
+    cr_expect(strstr(run.out, "later than told"));
+    run_line(&run, LOADRUN GOOD);
+    cr_expect(strstr(run.out, "at most in the sink (30 Hz, minute"));
+    cr_expect_null(strstr(run.out, "later than told"));
+    run_close(&run);
+}
+
 Test(run_loadrun, without_sink_capacity_the_network_says_why_it_is_not_told)
 {
     struct run run;

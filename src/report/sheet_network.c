@@ -6,15 +6,12 @@
 
 #define SECONDS_PER_MINUTE 60.0
 
-/* Differences below this are told as none. */
+/* Differences that round to nothing carry no sign. */
 #define NOTHING_K 0.005
 
-/* "0.61 K lower than", "the same as". */
-static const char *against(struct sheet *sheet, double gap)
+static const char *signed_kelvin(struct sheet *sheet, double k)
 {
-    if (fabs(gap) < NOTHING_K)
-        return "the same as";
-    return sheet_format(sheet, "%.2f K %s than", fabs(gap), gap < 0.0 ? "lower" : "higher");
+    return fabs(k) < NOTHING_K ? "0.00 K" : sheet_format(sheet, "%+.2f K", k);
 }
 
 /* "30 Hz, minute 5". */
@@ -52,6 +49,15 @@ static const struct sm_network_run *worst_of(const struct sm_network_run *runs, 
     return worst;
 }
 
+static const char *overload_words(struct sheet *sheet, const struct sm_network *network)
+{
+    const struct sm_network_run *worst =
+        worst_of(network->overloads, network->n_overloads, end_gap);
+    return worst ? sheet_format(sheet, ", from the check by %s at the end of the overload",
+                                signed_kelvin(sheet, end_gap(worst)))
+                 : "";
+}
+
 static const char *runs_words(struct sheet *sheet, const struct sm_network *network)
 {
     const struct sm_network_run *sink = worst_of(network->runs, network->n_runs, sink_gap);
@@ -60,20 +66,14 @@ static const char *runs_words(struct sheet *sheet, const struct sm_network *netw
         return "It has no equilibrium to tell of.";
     const double second = sink->mark[SM_MARKS_DOUBLING].time / SECONDS_PER_MINUTE;
     return sheet_format(sheet,
-                        "Where they differ most, its sink is %s the reading above (%s), its "
-                        "hottest junction %s the one above (%s); before minute %.3g case and "
-                        "junction lag by more.",
-                        against(sheet, sink->sink.value), when(sheet, sink, &sink->sink),
-                        against(sheet, tvj->tvj.value), when(sheet, tvj, &tvj->tvj), second);
-}
-
-static const char *overload_words(struct sheet *sheet, const struct sm_network *network)
-{
-    const struct sm_network_run *worst =
-        worst_of(network->overloads, network->n_overloads, end_gap);
-    return worst ? sheet_format(sheet, " After the overload its junction is %s what a check tells.",
-                                against(sheet, end_gap(worst)))
-                 : "";
+                        "It differs from the readings above by %s at most in the sink (%s) and by "
+                        "%s in the hottest junction (%s; by more before minute %.3g)%s.%s",
+                        signed_kelvin(sheet, sink->sink.value), when(sheet, sink, &sink->sink),
+                        signed_kelvin(sheet, tvj->tvj.value), when(sheet, tvj, &tvj->tvj), second,
+                        overload_words(sheet, network),
+                        sink->sink.value < -SM_BAND_METER
+                            ? " That is more than a meter errs: expect them later than told."
+                            : "");
 }
 
 /* The slowest of the low frequencies: there it is the most. */
@@ -84,11 +84,9 @@ static const char *cycle_words(struct sheet *sheet, const struct sm_network *net
         return "";
     const int hot = cycle->tvj_max[SM_DIODE] > cycle->tvj_max[SM_IGBT] ? SM_DIODE : SM_IGBT;
     return sheet_format(sheet,
-                        " At %s its case ripples by %.2f K and its sink by %.2f K; with that the "
-                        "junction's peak is %s without.",
+                        " At %s the case ripples by %.2f K, which moves the junction's peak by %s.",
                         sheet_quantity(sheet, cycle->output_hz, "Hz"), cycle->case_ripple[hot],
-                        cycle->sink_ripple,
-                        against(sheet, cycle->tvj_max[hot] - cycle->rules_tvj_max[hot]));
+                        signed_kelvin(sheet, cycle->tvj_max[hot] - cycle->rules_tvj_max[hot]));
 }
 
 void sheet_network(struct sheet *sheet, const struct loadrun_page *page)
@@ -100,7 +98,6 @@ void sheet_network(struct sheet *sheet, const struct loadrun_page *page)
         network->untold != SM_TOLD
             ? sheet_format(sheet, "Not told: %s.", word_untold(network->untold))
             : sheet_format(sheet,
-                           "A second calculation lets chips and cases take their time too. %s%s%s",
-                           runs_words(sheet, network), overload_words(sheet, network),
-                           cycle_words(sheet, network)));
+                           "A second calculation lets chips and cases take their time too. %s%s",
+                           runs_words(sheet, network), cycle_words(sheet, network)));
 }
