@@ -12,7 +12,8 @@
 /* px of the picture. */
 #define HEIGHT 152.0
 #define TOP 20.0
-#define BOTTOM (HEIGHT - 35.0)
+#define TALL 246.0
+#define UNDER 35.0 /* below the field */
 #define RIGHT_LEAST 12.0
 #define TICK_LENGTH 4.0
 #define SPOT 3.2
@@ -20,6 +21,11 @@
 #define TOUCH 6.0 /* what the pointer finds of a curve's point */
 
 enum { Y_TICKS = 7, X_TICKS = 8, TOUCHES = 60 };
+
+static double height_of(const struct sheet_plot *model)
+{
+    return model->tall ? TALL : HEIGHT;
+}
 
 /* ------------------------------------------------------------------ scales */
 
@@ -144,7 +150,7 @@ static void x_axis(struct plot *plot)
                     (struct canvas_type){ "tick", CANVAS_MIDDLE },
                     plot_number(plot, ticks.at[i], x_decimals(plot, &ticks, i)));
     }
-    canvas_text(&plot->canvas, (struct canvas_point){ f->right, HEIGHT - 4.0 },
+    canvas_text(&plot->canvas, (struct canvas_point){ f->right, f->bottom + UNDER - 4.0 },
                 (struct canvas_type){ "axis", CANVAS_END }, plot_axis_words(plot, &plot->model->x));
 }
 
@@ -312,7 +318,8 @@ static void field_find(struct plot *plot, const struct ticks *ticks)
         const double width = canvas_text_width(plot->model->curves[i].label);
         right = fmax(right, width > 0.0 ? width + 8.0 : 0.0);
     }
-    plot->field = (struct canvas_box){ left + 8.0, TOP, HTML_PICTURE_WIDTH - right, BOTTOM };
+    plot->field = (struct canvas_box){ left + 8.0, TOP, HTML_PICTURE_WIDTH - right,
+                                       height_of(plot->model) - UNDER };
 }
 
 void html_plot(struct sm_text *out, const struct sheet_block *block, const char *id)
@@ -326,7 +333,7 @@ void html_plot(struct sm_text *out, const struct sheet_block *block, const char 
     field_find(&plot, &ticks);
     plot_shows(&shows, &plot, block->text);
     const struct canvas_words words = { id, block->title, shows.data ? shows.data : "" };
-    plot.canvas = canvas_begin(out, HTML_PICTURE_WIDTH, HEIGHT, &words);
+    plot.canvas = canvas_begin(out, HTML_PICTURE_WIDTH, height_of(plot.model), &words);
     y_axis(&plot, &ticks);
     x_axis(&plot);
     for (size_t i = 0; i < block->plot.n_bands; i++) {

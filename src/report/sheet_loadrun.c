@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "report/loadrun_pictures.h"
 #include "report/made_from.h"
 #include "report/report_loadrun.h"
 #include "report/sheet_check.h"
@@ -166,7 +167,8 @@ static void run_part(const struct loadrun_sheet *s, size_t index)
         s->sheet, SHEET_HEADING,
         sheet_format(s->sheet, "Run %zu: %s, %s", index + 1, quantity(s, run->output_hz, "Hz"),
                      index == 0 ? "from a sink at ambient" : "straight after the run before"),
-        "");
+        sheet_format(s->sheet, "run-%zu", index + 1));
+    picture_heat_up(s->sheet, s->page, index);
     if (run->n_readings > 0 || run->settled_untold == SM_TOLD)
         readings(s, run);
     if (run->untold != SM_TOLD)
@@ -192,7 +194,7 @@ static void currents(const struct loadrun_sheet *s)
         { "bus", "read", "", SHEET_LEFT, false, false },
     };
     const struct sm_loadrun *loadrun = s->page->loadrun;
-    (void)sheet_add(s->sheet, SHEET_HEADING, "Currents and bus", "");
+    (void)sheet_add(s->sheet, SHEET_HEADING, "Currents and bus", "currents");
     struct sheet_block *table = sheet_add(s->sheet, SHEET_TABLE, "currents", "");
     sheet_columns(s->sheet, table, columns, COUNT(columns));
     for (size_t i = 0; i < loadrun->n_runs; i++) {
@@ -257,7 +259,7 @@ static void sign(const struct loadrun_sheet *s)
 {
     static const char *const fields[] = { "Name",        "Date",         "Drive serial no.",
                                           "Instruments", "Ambient read", "Signature" };
-    (void)sheet_add(s->sheet, SHEET_HEADING, "Run by", "");
+    (void)sheet_add(s->sheet, SHEET_HEADING, "Run by", "sign");
     struct sheet_block *block = sheet_add(s->sheet, SHEET_SIGN, "", "");
     for (size_t i = 0; i < COUNT(fields); i++)
         sheet_item(s->sheet, block, fields[i], "");

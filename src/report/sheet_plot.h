@@ -58,6 +58,7 @@ struct plot_band {
 
 struct sheet_plot {
     struct plot_axis x, y;
+    bool tall;                 /* for many lines above each other */
     struct plot_curve *curves; /* owned, as the others */
     size_t n_curves;
     struct plot_level *levels;
