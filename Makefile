@@ -26,6 +26,8 @@ MAKEFLAGS += --no-builtin-rules --no-print-directory
 # Debian 12 names, in this one place.  `setup` installs only those that are missing.
 PACKAGES_BUILD := gcc libc6-dev libgsl-dev libiniparser-dev libjansson-dev libmd-dev
 PACKAGES_TEST  := bash libcriterion-dev jq mandoc python3 python3-jsonschema python3-numpy python3-scipy ngspice
+# Pages in a browser; the fonts are those that the style sheet names, so that pages break alike.
+PACKAGES_PAGES := python3 chromium chromium-driver fonts-liberation tidy libxml2-utils poppler-utils
 PACKAGES_CHECK := g++ pkg-config clang libomp-14-dev libclang-rt-14-dev clang-tidy clang-format cppcheck valgrind lcov git
 PACKAGES_DEB   := debhelper lintian debootstrap jq
 
@@ -196,6 +198,20 @@ test: ## set-up, build and all tests; closes on the runner's summary line
 run-tests:
 	test -n "$$($(TESTS) --list)" || { echo 'no tests found' >&2; exit 1; }
 	$(TESTS) $(TESTFLAGS)
+
+# The pages from end to end; `make test` needs no browser.
+.PHONY: pages screenshots
+pages: ## pages in a browser without a window, held against JSON, validators and printed sheets
+	sh tests/tools/setup.sh $(PACKAGES_BUILD) $(PACKAGES_PAGES)
+	$(MAKE) -j$(JOBS) all
+	rm -rf $(BUILD)/pages
+	$(PYTHON) -B tests/pages/test_pages.py $(PROGRAM) examples $(BUILD)/pages $(PAGESFLAGS)
+
+screenshots: ## every page at 375, 768 and 1280 px and as PDF, in BUILD/screenshots, for a person to view
+	sh tests/tools/setup.sh $(PACKAGES_BUILD) $(PACKAGES_PAGES)
+	$(MAKE) -j$(JOBS) all
+	rm -rf $(BUILD)/screenshots
+	$(PYTHON) -B tests/pages/shots.py $(PROGRAM) examples $(BUILD)/screenshots
 
 # --------------------------------------------------- memory and arithmetic
 # address,undefined              out-of-bounds, use after free, leaks, undefined arithmetic

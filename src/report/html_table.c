@@ -192,7 +192,7 @@ static void rows_add(struct sm_text *out, const struct sheet_block *block)
 
 void html_table(struct sm_text *out, const struct sheet_block *block, const char *id)
 {
-    if (block->n_columns == 0) {
+    if (sheet_rows(block) == 0) {
         return;
     }
     /* the frame can be scrolled with the keyboard where the table is wider than the page */

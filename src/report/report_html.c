@@ -136,9 +136,12 @@ static void facts_add(struct sm_text *out, const struct sheet_block *block)
 {
     sm_text_add(out, "<dl class=\"facts\">\n");
     for (size_t i = 0; i < block->n_items; i++) {
-        sm_text_add(out, "<dt>");
-        html_text(out, block->items[i].label);
-        sm_text_add(out, "</dt><dd>");
+        if (block->items[i].label[0] != '\0') {
+            sm_text_add(out, "<dt>");
+            html_text(out, block->items[i].label);
+            sm_text_add(out, "</dt>");
+        }
+        sm_text_add(out, "<dd>");
         html_lines(out, block->items[i].text);
         sm_text_add(out, "</dd>\n");
     }

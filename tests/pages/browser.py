@@ -100,11 +100,11 @@ class Browser:
         self._command("/url", {"url": pathlib.Path(path).resolve().as_uri()})
 
     def requests(self):
-        """Addresses asked for since the last call."""
+        """Addresses that pages from files asked for since the last call, their own included."""
         log = self._command("/se/log", {"type": "performance"})
         messages = [json.loads(entry["message"])["message"] for entry in log]
-        return [m["params"]["request"]["url"] for m in messages
-                if m["method"] == "Network.requestWillBeSent"]
+        sent = [m["params"] for m in messages if m["method"] == "Network.requestWillBeSent"]
+        return [s["request"]["url"] for s in sent if s["documentURL"].startswith("file:")]
 
     def picture(self, path, width, dark=False):
         """The whole page as a PNG file, as wide as the screen."""
