@@ -94,7 +94,7 @@ Test(run_usage, files_in_each_others_place_and_missing_ones_exit_two)
         CHECK_GOOD " --format json --nonsense",
         "\"$S\" check \"$E/drive.ini\"",
         "\"$S\" nonsense",
-        "\"$S\" template log",
+        "\"$S\" template logs",
         "\"$S\" template drive --strict",
         "\"$S\"",
     };

@@ -55,7 +55,7 @@ static enum exit_code standard_deliver(const struct output_body *body)
 }
 
 /* The options whose value is a file that is read. */
-static const enum option_id input_options[] = { OPTION_JOINT, OPTION_ORIGINAL };
+static const enum option_id input_options[] = { OPTION_JOINT, OPTION_ORIGINAL, OPTION_LOG };
 
 enum { INPUT_OPTIONS = sizeof input_options / sizeof input_options[0] };
 

@@ -48,8 +48,8 @@ static json_t *loadrun_root(struct json_writer *writer, const struct loadrun_pag
     json_put(writer, root, "band", band_json(writer));
     json_put(writer, root, "balance_limit_percent",
              json_quantity(writer, page->c->drive->test.balance_limit, "%"));
-    json_put(writer, root, "log", json_null());
-    json_put(writer, root, "log_why", json_words(writer, "no log was given"));
+    json_put(writer, root, "log", page->log ? json_log(writer, page->log) : json_null());
+    json_put(writer, root, "log_why", json_words(writer, page->log ? NULL : "no log was given"));
     json_put(writer, root, "verdict", json_words(writer, word_verdict(result->verdict)));
     json_put(writer, root, "reasons", json_notes(writer, &result->reasons));
     json_put(writer, root, "conditions", json_notes(writer, &result->conditions));

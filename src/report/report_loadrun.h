@@ -5,6 +5,7 @@
 #define SM_REPORT_REPORT_LOADRUN_H
 
 #include "report/json_value.h"
+#include "report/report_log.h"
 #include "report/sheet.h"
 #include "swapmargin/loadrun.h"
 #include "swapmargin/network.h"
@@ -16,6 +17,7 @@ struct loadrun_page {
     const struct sm_result *result;
     const struct sm_loadrun *loadrun;
     const struct sm_network *network;
+    const struct log_page *log; /* NULL without one */
 };
 
 /* Fills an empty sheet. */

@@ -61,12 +61,21 @@ static const char *verdict_words(const struct loadrun_sheet *s)
                         reason, n, n == 1 ? " has" : "s have");
 }
 
+static const char *title_words(const struct loadrun_sheet *s)
+{
+    const struct log_page *log = s->page->log;
+    const bool rejected = s->page->result->verdict == SM_REJECT;
+    if (!log || (rejected && !sm_log_is_bad(log->judgement)))
+        return rejected ? "LOAD RUN: REJECT" : "LOAD RUN";
+    return sheet_format(s->sheet, "LOAD RUN: %s%s", rejected ? "REJECT, " : "",
+                        sheet_log_headline(s->sheet, log->judgement));
+}
+
 static void head(const struct loadrun_sheet *s)
 {
     const struct sm_drive *drive = s->page->c->drive;
     const bool named = drive->name && drive->name[0] != '\0';
-    (void)sheet_add(s->sheet, SHEET_HEADLINE,
-                    s->page->result->verdict == SM_REJECT ? "LOAD RUN: REJECT" : "LOAD RUN",
+    (void)sheet_add(s->sheet, SHEET_HEADLINE, title_words(s),
                     sheet_format(s->sheet, "%s%s%s", s->page->c->module->part, named ? " for " : "",
                                  named ? drive->name : ""));
     (void)sheet_add(s->sheet, SHEET_PARAGRAPH, "", verdict_words(s));
@@ -269,6 +278,8 @@ void sheet_loadrun(struct sheet *sheet, const struct loadrun_page *page)
 {
     const struct loadrun_sheet s = { sheet, page, { sheet, page->c, page->result } };
     head(&s);
+    if (page->log)
+        sheet_log(sheet, page->log);
     sheet_cautions(sheet);
     sheet_conditions(&s.check);
     bullets(&s, "How to measure", word_practice_count(), word_practice);

@@ -79,6 +79,11 @@ static const char *const sweep_names[] = {
 #include "swapmargin/sweep.def"
 #undef SWEEP
 };
+static const char *const log_results[] = {
+#define LOG_RESULT(id, text, bad) text,
+#include "swapmargin/log_results.def"
+#undef LOG_RESULT
+};
 static const char *const own_words[][2] = {
 #define WORD(list, word) { list, word },
 #include "swapmargin/json.def"
@@ -120,6 +125,8 @@ json_t *schema_words(const char *list)
         words_add(out, compared_names, COUNT(compared_names));
     else if (strcmp(list, "sweep") == 0)
         words_add(out, sweep_names, COUNT(sweep_names));
+    else if (strcmp(list, "log_result") == 0)
+        words_add(out, log_results, COUNT(log_results));
     for (size_t i = 0; i < COUNT(own_words); i++)
         if (strcmp(own_words[i][0], list) == 0)
             words_add(out, &own_words[i][1], 1);

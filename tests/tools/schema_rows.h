@@ -42,7 +42,7 @@ extern const struct document schema_documents[];
 extern const size_t schema_document_count;
 extern const struct row schema_rows[];
 extern const size_t schema_row_count;
-enum { SCHEMA_ROWS_MOST = 512 };
+enum { SCHEMA_ROWS_MOST = 1000 };
 
 /* Ends the program: the table is wrong. */
 void schema_stop(const char *object, const char *key, const char *what);

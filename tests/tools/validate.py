@@ -8,6 +8,7 @@
 A fault says which object of tables/swapmargin/json.def it belongs to, and what to add there.
 """
 
+import csv
 import glob
 import json
 import os
@@ -138,6 +139,48 @@ def drives_and_modules(examples, tests, folder):
     return pairs
 
 
+def log_variant(folder, name, source, change):
+    """A log whose rows, dictionaries by column, went through a function; a row it empties is left out."""
+    with open(source, encoding="utf-8", newline="") as file:
+        rows = [change(n, row) for n, row in enumerate(csv.DictReader(file))]
+    rows = [row for row in rows if row]
+    path = os.path.join(folder, name)
+    with open(path, "w", encoding="utf-8", newline="") as file:
+        writer = csv.DictWriter(file, list(rows[0]))
+        writer.writeheader()
+        writer.writerows(rows)
+    return path
+
+
+def logs(examples, folder):
+    """The example logs, and what none of them shows."""
+    good = f"{examples}/log-good.csv"
+    for path in sorted(glob.glob(f"{examples}/log-*.csv")):
+        yield [path]
+    yield [good, "--ntc-as-case"]
+
+    def made(name, change):
+        return [log_variant(folder, name, good, change)]
+
+    def case(times):
+        def change(n, row):
+            over = float(row["case_c"]) - float(row["sink_c"])
+            row["case_c"] = f"{float(row['sink_c']) + times(n) * over:.2f}"
+            return row
+        return change
+
+    yield made("bus.csv", lambda n, row: {k: row[k] for k in ("time_min", "output_hz", "bus_v")})
+    yield made("low.csv", case(lambda n: 0.5))                      # joint low
+    yield made("rising.csv", case(lambda n: 1 + n / 60 if n > 9 else 1))   # and rising
+    yield made("warm.csv", lambda n, row: n > 9 and row)            # no row without load
+    yield made("half.csv", lambda n, row: n > 9 and (row if n < 70 else {   # 2 to 1 of heat
+        **case(lambda n: 0.32)(n, row), **{k: "30" for k in ("iu_a", "iv_a", "iw_a")}}))
+    yield made("no-bus.csv", lambda n, row: {**row, "bus_v": ""})
+    yield made("gap.csv", lambda n, row: {**row, "case_c": "" if n == 20 else row["case_c"],
+                                          "sink_c": "90" if n == 50 else row["sink_c"],
+                                          "remark": ""})
+
+
 def runs(examples, tests, folder):
     """Command lines of the program, each with its schema."""
     json_form, pairs = ["--format", "json"], drives_and_modules(examples, tests, folder)
@@ -149,6 +192,8 @@ def runs(examples, tests, folder):
         with open(pair[0], encoding="utf-8") as file:
             if "\n[joint]" in file.read():  # the original's joint needs a layer
                 yield "check", ["check", *pair, *original, *json_form]
+    for log in logs(examples, folder):
+        yield "loadrun", ["loadrun", drive, good, *json_form, "--log", *log]
     yield "check", ["check", drive, good, "--joint", f"{examples}/joint-thick.ini",
                     "--tables", f"{tests}/../tables", *json_form]
     everything = [pair[1] for pair in pairs] + [f"{tests}/bad/twice-key.ini"]
