@@ -212,15 +212,17 @@ Test(report_html, a_plot_of_one_point_or_of_nothing_is_drawn)
     sheet_init(&sheet);
     (void)sheet_add(&sheet, SHEET_HEADING, "h", "");
     for (int logarithmic = 0; logarithmic < 2; logarithmic++) {
-        struct sheet_block *empty = sheet_add(&sheet, SHEET_PLOT, "nothing", "");
-        empty->plot.x = (struct plot_axis){ "x", "Hz", logarithmic == 1, true, 0.0, 0.0 };
-        empty->plot.y = (struct plot_axis){ "y", "K", false, false, 0.0, 0.0 };
-        struct sheet_block *one = sheet_add(&sheet, SHEET_PLOT, "one", "");
-        one->plot.x = empty->plot.x;
-        one->plot.y = empty->plot.y;
+        const struct plot_axis x = { "x", "Hz", logarithmic == 1, true, 0.0, 0.0 };
+        const struct plot_axis y = { "y", "K", false, false, 0.0, 0.0 };
+        struct sheet_block *block = sheet_add(&sheet, SHEET_PLOT, "nothing", "");
+        block->plot.x = x;
+        block->plot.y = y;
+        block = sheet_add(&sheet, SHEET_PLOT, "one", ""); /* the one before may have moved */
+        block->plot.x = x;
+        block->plot.y = y;
         struct plot_place place = { 5.0, 5.0 };
-        sheet_curve(&sheet, one, &(struct plot_curve){ "c", 0, &place, 1, true });
-        sheet_mark(&sheet, one, &(struct plot_mark){ "m", "tip", place, PLOT_FULL });
+        sheet_curve(&sheet, block, &(struct plot_curve){ "c", 0, &place, 1, true });
+        sheet_mark(&sheet, block, &(struct plot_mark){ "m", "tip", place, PLOT_FULL });
     }
     plot_page(&sheet, &out);
     cr_expect_eq(count(out.data, "<svg "), (size_t)4);
