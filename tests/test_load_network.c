@@ -111,6 +111,28 @@ Test(load_network, rules_are_within_half_a_kelvin_where_the_case_is_a_hundred_ti
     cr_expect_gt(fast, 30, "%d", fast);
 }
 
+/* What the sink lacks is what chips and cases have stored: the sum of C times rise, and no place
+ * rises by more than all the heat times its resistance to the air.  So it lacks no more than P
+ * tau_rest / C_s, which is tau_rest / tau_s of the way to where it settles. */
+Test(load_network, delay_of_the_sink_is_bounded_by_the_share_of_chips_and_cases)
+{
+    unsigned seed = 11;
+    for (int n = 0; n < 40; n++) {
+        struct fixture f;
+        generate(&f, &seed);
+        f.drive.test.duration = 86400.0;
+        struct sm_network network = network_of(&f);
+        const struct sm_network_run *run = &network.runs[0];
+        if (run->untold == SM_TOLD) {
+            const double share = network.rest_to_air / network.sink_to_air;
+            const double way = run->mark[SM_MARKS - 1].rules.t_sink - f.drive.cooling.ambient;
+            cr_expect_leq(run->sink.value, 1e-3);
+            cr_expect_leq(-run->sink.value, share * way + 2e-3, "set %d", n);
+        }
+        sm_network_release(&network);
+    }
+}
+
 /* A base as slow as the sink is another matter, and is told. */
 Test(load_network, a_slow_base_is_found_out)
 {
