@@ -358,6 +358,17 @@ $(ANALYZED): $(BUILD)/analyzer/%.o: %.c $(BUILD)/obj/%.o
 	gcc $(STANDARD) $(INCLUDES) -D_POSIX_C_SOURCE=200809L -DSM_VERSION='"$(VERSION)"' \
 	    -O1 -fanalyzer -Werror -c -o $@ $<
 
+# The fused build is what another processor might make of the same sums.
+.PHONY: check-same
+check-same: ## the same bytes from both compilers, any optimisation, any number of threads
+	sh tests/tools/setup.sh $(PACKAGES_BUILD) $(PACKAGES_TEST) $(PACKAGES_CHECK)
+	$(MAKE) -j$(JOBS) BUILD=$(BUILD)/gcc CC=gcc all
+	$(MAKE) -j$(JOBS) BUILD=$(BUILD)/clang CC=clang all
+	$(MAKE) -j$(JOBS) BUILD=$(BUILD)/plain CC=gcc CFLAGS=-O0 all
+	$(MAKE) -j$(JOBS) BUILD=$(BUILD)/fused CC=gcc CFLAGS='-O2 -mfma -ffp-contract=fast' all
+	sh tests/tools/check-same.sh $(BUILD)/same $(PYTHON) $(BUILD)/gcc/swapmargin \
+	    $(BUILD)/fused/swapmargin $(BUILD)/clang/swapmargin $(BUILD)/plain/swapmargin
+
 # ------------------------------------------------------ coverage and speed
 .PHONY: coverage bench bench-compare benches
 coverage: ## all tests with gcov, and how many lines and branches they reach

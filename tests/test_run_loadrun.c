@@ -223,6 +223,29 @@ Test(run_loadrun, a_runaway_leaves_nulls)
     run_close(&run);
 }
 
+/* Once the sink stands still the chips are asked again and again where they are already.  Expected:
+ * the check of the same files has an equilibrium at every frequency. */
+Test(run_loadrun, a_network_that_has_settled_is_no_runaway)
+{
+    static const char *const cases[] = { "both-joints-single", "third-harmonic-single-parallel" };
+    struct run run;
+    run_open(&run);
+    for (size_t k = 0; k < sizeof cases / sizeof cases[0]; k++) {
+        char command[256];
+        (void)snprintf(command, sizeof command,
+                       LOADRUN "\"$C/%s-drive.ini\" \"$C/%s-module.ini\" --format json", cases[k],
+                       cases[k]);
+        json_t *root = json_of(&run, command);
+        json_t *runs = json_object_get(json_object_get(root, "network"), "runs");
+        cr_assert_gt(json_array_size(runs), 0u);
+        for (size_t i = 0; i < json_array_size(runs); i++)
+            cr_expect(json_is_null(json_object_get(json_array_get(runs, i), "why")), "%s, run %zu",
+                      cases[k], i);
+        json_decref(root);
+    }
+    run_close(&run);
+}
+
 /* The second calculation beside the readings: its rules are the readings, at the minutes of
  * both. */
 Test(run_loadrun, network_tells_both_calculations_and_their_differences)

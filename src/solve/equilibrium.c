@@ -8,6 +8,10 @@
 /* K: bound of the error that the iteration leaves; a hundred times below the 1 mK promised. */
 #define TOLERANCE 1e-5
 
+/* K: steps this short may be the rounding of temperatures near 1000 K (1e-13) alone, whose ratio
+ * says nothing: one that starts at the goal goes to and fro by the same last bit for ever. */
+#define ROUNDING 1e-10
+
 /* 1: a better ratio of two steps than this is not believed to go on: the first turn takes away what
  * Newton's rule can, later ones have only the shape of the losses left. */
 #define BEST_RATIO 0.01
@@ -104,8 +108,8 @@ static bool newton_growth(const struct heat_path *path, const struct turn turn[S
 
 double steps_left(double step, double last_step)
 {
-    if (step <= 0.0)
-        return 0.0;
+    if (step < ROUNDING)
+        return step;
     const double q = larger(last_step > 0.0 ? step / last_step : 1.0, BEST_RATIO);
     return q < 1.0 ? step * q / (1.0 - q) : HUGE_VAL;
 }

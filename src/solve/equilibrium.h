@@ -74,7 +74,8 @@ void cases_from_losses(const struct heat_path *path, const double power[SM_CHIP_
 
 /* Bound of what is left of a sequence of steps: steps that shrink by a fixed ratio q leave
  * step q / (1 - q), the sum of all later ones; q is taken as 0.01 at least.  last_step 0: there was
- * none.  Returned: HUGE_VAL while they do not shrink. */
+ * none.  Returned: HUGE_VAL while they do not shrink; the step itself where it is no more than
+ * rounding (1e-10 K). */
 double steps_left(double step, double last_step);
 
 #endif
