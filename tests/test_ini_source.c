@@ -255,3 +255,22 @@ Test(ini_source, may_run_in_several_threads)
         cr_assert_eq(results[i], 0);
     }
 }
+
+Test(ini_source, what_turns_the_direction_of_writing_or_ends_a_line_is_refused)
+{
+    static const char *const signs[] = { "\xE2\x80\xAE", "\xE2\x80\xA8", "\xE2\x81\xA7" };
+    for (size_t i = 0; i < sizeof signs / sizeof signs[0]; i++) {
+        char text[64];
+        (void)snprintf(text, sizeof text, "[a]\nk = x%sy\n", signs[i]);
+        (void)parse(text);
+        expect_fault(&faults, "2: [a]", "'k = x?y' has a control byte in it");
+        ini_source_release(&source);
+        sm_faults_release(&faults);
+    }
+}
+
+Test(ini_source, only_the_first_line_outside_a_section_is_told)
+{
+    (void)parse("<html>\n<body>\nk = 1\n[a]\nk = 2\n");
+    expect_fault(&faults, "1", "'<html>' stands outside a section; expected a [section] before it");
+}

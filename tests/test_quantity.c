@@ -60,6 +60,66 @@ Test(quantity, reads_numbers_as_people_write_them)
     reads("3e-3/K", SM_DIM_PER_KELVIN, 0.003);
 }
 
+/* What documents set in place of a space and of a minus sign, where it can mean nothing else. */
+Test(quantity, blanks_and_dashes_of_documents_are_read_where_the_meaning_is_certain)
+{
+    static const char *const blanks[] = { "\xC2\xA0",     "\xE2\x80\xAF", "\xE2\x80\x89",
+                                          "\xE2\x80\x87", "\xE2\x80\x82", "\xE2\x81\x9F",
+                                          "\xE3\x80\x80" };
+    static const char *const minus[] = {
+        "-", "\xE2\x88\x92", "\xE2\x80\x90", "\xE2\x80\x91", "\xE2\x80\x92", "\xE2\x80\x93"
+    };
+    char text[64];
+    for (size_t i = 0; i < sizeof blanks / sizeof blanks[0]; i++) {
+        (void)snprintf(text, sizeof text, "480%sV", blanks[i]);
+        reads(text, SM_DIM_VOLTAGE, 480.0);
+    }
+    for (size_t i = 0; i < sizeof minus / sizeof minus[0]; i++) {
+        (void)snprintf(text, sizeof text, "%s40 degC", minus[i]);
+        reads(text, SM_DIM_TEMPERATURE, 233.15);
+    }
+    refuses("\xE2\x80\x94"
+            "40 degC",
+            SM_DIM_TEMPERATURE, "is not a number (U+2014 in it)");
+    refuses("\xE2\x80\x93 40 degC", SM_DIM_TEMPERATURE, "is not a number (U+2013 in it)");
+    refuses("0\xC2\xB7"
+            "05 K/W",
+            SM_DIM_RTH, "05 K/W' (U+00B7 in it)");
+}
+
+/* The same signs between numbers mean a range; a blank before a minus sign alone does not. */
+Test(quantity, a_range_or_a_tolerance_is_no_value)
+{
+    static const char *const ranges[] = { "460-480 V",
+                                          "460 - 480 V",
+                                          "460\xE2\x80\x93"
+                                          "480 V",
+                                          "460 \xE2\x80\x93 480 V",
+                                          "460..480 V",
+                                          "460 ... 480 V",
+                                          "460\xE2\x80\xA6"
+                                          "480 V",
+                                          "460~480 V",
+                                          "460 to 480 V",
+                                          "460 - +480 V" };
+    struct sm_list list = { NULL, 0 };
+    for (size_t i = 0; i < sizeof ranges / sizeof ranges[0]; i++)
+        refuses(ranges[i], SM_DIM_VOLTAGE, "is a range; expected one number");
+    refuses("480 V \xC2\xB1 10 %", SM_DIM_VOLTAGE, "has a tolerance; expected the value alone");
+    refuses("480 +/-10 V", SM_DIM_VOLTAGE, "has a tolerance");
+    refuses("230/400 V", SM_DIM_VOLTAGE, "has a stroke between numbers");
+    cr_assert_eq(sm_quantity_parse_list("10 -20 V", SM_DIM_VOLTAGE, &here, &list, NULL), SM_OK);
+    cr_assert(list.n == 2 && list.v[1] < -19.0);
+    free(list.v);
+}
+
+Test(quantity, a_letter_of_another_alphabet_is_named_by_its_code)
+{
+    refuses("77 \xD0\x90", SM_DIM_CURRENT, "(U+0410 in it); expected A, mA or kA");
+    refuses("480\xE2\x80\x8B V", SM_DIM_VOLTAGE, "(U+200B in it)");
+    refuses("480 V\xF0\x9F\x94\xA5", SM_DIM_VOLTAGE, "(U+1F525 in it)");
+}
+
 Test(quantity, a_pure_number_may_be_in_percent)
 {
     reads("0.85", SM_DIM_NONE, 0.85);

@@ -42,7 +42,8 @@ static void fault_clean(char *text)
         if (n > 0 && !utf8_is_control(p)) {
             p += n;
         } else {
-            *p++ = '?';
+            *p = *p == '\t' ? ' ' : '?';
+            p++;
         }
     }
 }

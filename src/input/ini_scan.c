@@ -14,6 +14,9 @@
 #define SECTION_LIMIT 500u /* sections of one file */
 #define FAULT_LIMIT 500u   /* faults of the syntax told of one file */
 
+/* What stands around a key in lines pasted from elsewhere. */
+#define NO_NAME " \t:,;|\"'<>/*-+"
+
 struct scan {
     struct ini_source *source;
     struct sm_text *normal;
@@ -23,6 +26,7 @@ struct scan {
     size_t room_sections, room_entries;
     int line;
     bool in_section;
+    bool orphan;    /* a key outside a section was told */
     bool readable;  /* its name can be handed to iniparser */
     bool broken;    /* this line has its fault already */
     size_t section; /* index of the open one */
@@ -238,7 +242,8 @@ static char *scan_key(struct scan *scan, char *text, char **value)
         *comment = '\0';
         ini_trim_end(text);
         scan_fault(scan, NULL, text, "is not understood", "expected key = value");
-        text[strcspn(text, " \t:")] = '\0'; /* most likely its key */
+        text += strspn(text, NO_NAME); /* most likely its key */
+        text[strcspn(text, NO_NAME)] = '\0';
         return text;
     }
     *equals = '\0';
@@ -255,7 +260,10 @@ static char *scan_key(struct scan *scan, char *text, char **value)
 static bool scan_entry(struct scan *scan, char *text)
 {
     if (!scan->in_section) {
-        scan_fault(scan, NULL, text, "stands outside a section", "expected a [section] before it");
+        if (!scan->orphan) /* the first of them says it for all: a file of another kind has only such */
+            scan_fault(scan, NULL, text, "stands outside a section",
+                       "expected a [section] before it");
+        scan->orphan = true;
         return true;
     }
     char *value = NULL;
@@ -279,10 +287,15 @@ static void line_check(struct scan *scan, char *text, size_t n)
 {
     const char *found = text_complaint(text, n, "\t");
     for (size_t i = 0; found && i < n;) {
-        const size_t length = utf8_length(text + i);
-        if (length == 0 || utf8_is_control(text + i))
-            text[i] = '?';
-        i += length > 0 ? length : 1;
+        const size_t length = utf8_length(text + i), bytes = length > 0 ? length : 1;
+        if (length > 0 && !utf8_is_control(text + i)) {
+            i += bytes;
+            continue;
+        }
+        text[i] = '?';
+        memmove(text + i + 1, text + i + bytes, n - (i + bytes) + 1);
+        n -= bytes - 1;
+        i++;
     }
     if (found)
         scan_fault(scan, NULL, text, found, "expected text in UTF-8");

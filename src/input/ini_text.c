@@ -7,9 +7,7 @@
 
 size_t ini_blank(const char *p)
 {
-    if (*p == ' ' || *p == '\t')
-        return 1;
-    return p[0] == '\xC2' && p[1] == '\xA0' ? 2 : 0; /* U+00A0, pasted from documents */
+    return utf8_blank(p);
 }
 
 const char *ini_skip(const char *p)
@@ -23,12 +21,12 @@ void ini_trim_end(char *text)
 {
     size_t n = strlen(text);
     for (;;) {
-        if (n >= 1 && ini_blank(text + n - 1) == 1)
-            n -= 1;
-        else if (n >= 2 && ini_blank(text + n - 2) == 2)
-            n -= 2;
-        else
+        size_t last = 1; /* bytes of the last character */
+        while (last < 3 && last < n && ini_blank(text + n - last) != last)
+            last++;
+        if (last > n || ini_blank(text + n - last) != last)
             break;
+        n -= last;
     }
     text[n] = '\0';
 }

@@ -72,9 +72,13 @@ static void unknown_key(const struct reader *r, const struct ini_entry *entry, c
     const struct sm_place place = ini_source_place(r->source, entry);
     struct sm_text words;
     sm_text_init(&words);
-    key_suggest(r->table, r->any ? "" : section, name, &words);
+    const size_t meant = key_suggest(r->table, r->any ? "" : section, name, &words);
     (void)sm_fault_add(r->faults, SM_ERR_KEY, &place, "unknown key; %s",
                        words.data ? words.data : "");
+    if (meant < r->table->n && r->target->origins[meant].kind != SM_ORIGIN_GIVEN) {
+        r->seen[meant] = true; /* one mistake, one fault: it does not miss too */
+        origin_set(r, meant, SM_ORIGIN_ABSENT, entry->line);
+    }
     sm_text_release(&words);
 }
 

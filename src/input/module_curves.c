@@ -15,9 +15,9 @@ static void lengths_check(const struct loading *l, const struct sm_list *current
         if (rows->row[i].values.n == current->n)
             continue;
         (void)loading_fault(l, rows->row[i].line, SM_ERR_VALUE,
-                            "%zu value%s for %zu currents in line %d; expected as many",
+                            "%zu value%s for %zu current%s in line %d; expected as many",
                             rows->row[i].values.n, rows->row[i].values.n == 1 ? "" : "s",
-                            current->n, current_line);
+                            current->n, current->n == 1 ? "" : "s", current_line);
     }
 }
 

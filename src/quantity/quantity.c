@@ -56,27 +56,92 @@ static enum sm_status reading_fault(const struct reading *r, const char *found,
     return status;
 }
 
+/* The same, with the first character that is none of ours: letters of another alphabet look like
+ * units, and some characters do not show at all. */
+static enum sm_status stranger_fault(const struct reading *r, const char *found,
+                                     const char *expected)
+{
+    char folded[TEXT_LIMIT], words[200];
+    const char *p = unit_fold(r->text, folded, sizeof folded) ? folded : "";
+    while (*p && (unsigned char)*p < 0x80u)
+        p++;
+    if (!*p || utf8_length(p) == 0)
+        return reading_fault(r, found, expected);
+    (void)snprintf(words, sizeof words, "%s (U+%04lX in it)", found, (unsigned long)utf8_code(p));
+    return reading_fault(r, words, expected);
+}
+
 /* "1/K" begins with a digit, but is a unit. */
 static bool starts_number(const char *p)
 {
     return number_length(p) > 0 && !(p[0] == '1' && p[1] == '/');
 }
 
-/* Numbers that look like something that we don't take: says what. */
-static const char *number_complaint(const char *p, size_t n, double value)
+/* Bytes of a dash at p that is no minus sign of ours: U+2010 to U+2013; 0 for none. */
+static size_t dash_length(const char *p)
 {
+    return p[0] == '\xE2' && p[1] == '\x80' && p[2] >= '\x90' && p[2] <= '\x93' ? 3 : 0;
+}
+
+/* Whether a range begins behind a number: "460-480", "460 to 480", "460...480".  The first point
+ * may have been read as the number's. */
+static bool range_follows(const char *p)
+{
+    const size_t blanks = strspn(p, " ");
+    const char *mark = p + blanks;
+    const bool apart = blanks > 0;
+    size_t n = dash_length(mark);
+    if (*mark == '-' && (!apart || mark[1] == ' '))
+        n = 1;
+    else if (strncmp(mark, "..", 2) == 0 || (*mark == '.' && mark[-1] == '.'))
+        n = strspn(mark, ".");
+    else if (strncmp(mark, "\xE2\x80\xA6", 3) == 0) /* U+2026 horizontal ellipsis */
+        n = 3;
+    else if (*mark == '~')
+        n = 1;
+    else if (apart && strncmp(mark, "to ", 3) == 0)
+        n = 3;
+    mark += n;
+    mark += strspn(mark, " +");
+    return n > 0 && digit(*mark);
+}
+
+/* "480 V +/-10 %". */
+static bool has_tolerance(const char *p)
+{
+    return strstr(p, "\xC2\xB1") || strstr(p, "+/-") || strstr(p, "+-"); /* U+00B1 */
+}
+
+/* What was found and what is expected. */
+struct complaint {
+    const char *found, *expected;
+};
+
+/* Numbers that look like something that we don't take: says what; found NULL for a good one. */
+static struct complaint number_complaint(const char *p, size_t n, double value)
+{
+    static const char digits[] = "expected digits with a decimal point, as 0.25 or 2.5e-1";
+    static const char single[] = "expected one number, or several parted by blanks";
     const bool zero = n == 1 && p[0] == '0';
+    if (has_tolerance(p + n))
+        return (struct complaint){ "has a tolerance", "expected the value alone" };
     if (zero && (p[1] == 'x' || p[1] == 'X'))
-        return "is not a decimal number";
+        return (struct complaint){ "is not a decimal number", digits };
     if (p[n] == ',' && digit(p[n + 1]))
-        return "has a comma between digits";
+        return (struct complaint){ "has a comma between digits",
+                                   "expected a decimal point, or a blank after the comma of a "
+                                   "list; none between thousands" };
+    if (range_follows(p + n))
+        return (struct complaint){ "is a range", single };
+    if (p[n] == '/' && digit(p[n + 1]))
+        return (struct complaint){ "has a stroke between numbers", single };
     if (p[n] == '.' || p[n] == '\'' || p[n] == '_' || p[n] == '-' || p[n] == '+')
-        return "is not a number";
+        return (struct complaint){ "is not a number", digits };
     if (n > NUMBER_LIMIT)
-        return "has too many digits";
+        return (struct complaint){ "has too many digits", digits };
     if (!isfinite(value))
-        return "is too large";
-    return NULL;
+        return (struct complaint){ "is too large", digits };
+    return (struct complaint){ NULL, NULL };
 }
 
 /* Reads the numbers from *p on; *p is left at the unit.  Given: room for strlen(*p) values. */
@@ -87,15 +152,9 @@ static enum sm_status numbers_read(const struct reading *r, const char **p, doub
     while (starts_number(*p)) {
         const size_t n = number_length(*p);
         const double value = number_value(*p, n);
-        const char *found = number_complaint(*p, n, value);
-        if (found) {
-            const bool is_comma = (*p)[n] == ',' && digit((*p)[n + 1]);
-            return reading_fault(r, found,
-                                 is_comma
-                                     ? "expected a decimal point, or a blank after the comma "
-                                       "of a list"
-                                     : "expected digits with a decimal point, as 0.25 or 2.5e-1");
-        }
+        const struct complaint complaint = number_complaint(*p, n, value);
+        if (complaint.found)
+            return reading_fault(r, complaint.found, complaint.expected);
         values[(*count)++] = value;
         *p += n;
         *p += strspn(*p, " ");
@@ -110,7 +169,7 @@ static enum sm_status numbers_read(const struct reading *r, const char **p, doub
         }
     }
     if (*count == 0)
-        return reading_fault(r, "is not a number", a_number);
+        return stranger_fault(r, "is not a number", a_number);
     if (comma)
         return reading_fault(r, "ends a list with a comma", "expected a number after it");
     return SM_OK;
@@ -148,6 +207,7 @@ static enum sm_status unit_fault(const struct reading *r, enum unit_match match,
     char found[160];
     if (match == UNIT_UNKNOWN) {
         (void)snprintf(found, sizeof found, "has the unknown unit '%s'", symbol);
+        return stranger_fault(r, found, A_UNIT);
     } else if (match == UNIT_AMBIGUOUS) {
         (void)snprintf(found, sizeof found,
                        "has the unit '%s', which could mean several: letter case counts", symbol);
@@ -185,11 +245,24 @@ static enum sm_status unit_read(const struct reading *r, const char *p, struct u
     return SM_OK;
 }
 
+/* The first character of a folded value.  Documents write a minus sign as a dash: in front of a
+ * value's first digit it can mean nothing else. */
+static const char *value_start(char *folded)
+{
+    char *p = folded + strspn(folded, " ");
+    const size_t dash = dash_length(p);
+    if (dash == 0 || !digit(p[dash]))
+        return p;
+    p += dash - 1;
+    *p = '-';
+    return p;
+}
+
 /* Reads all of a folded text into values (room for strlen(folded) + 1). */
-static enum sm_status values_read(const struct reading *r, const char *folded, double *values,
+static enum sm_status values_read(const struct reading *r, char *folded, double *values,
                                   size_t *count)
 {
-    const char *p = folded + strspn(folded, " ");
+    const char *p = value_start(folded);
     enum sm_status status = numbers_read(r, &p, values, count);
     if (status != SM_OK)
         return status;
@@ -244,7 +317,7 @@ enum sm_status sm_quantity_parse(const char *text, enum sm_dimension dimension,
     if (status != SM_OK)
         return status;
     if (count != 1)
-        return reading_fault(&r, "is a list", "expected one value");
+        return reading_fault(&r, "is a list", "expected one value, and no blank inside a number");
     *out = values[0];
     return SM_OK;
 }

@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "quantity/units.h"
 
+#include "base/utf8.h"
+
 #include <math.h>
 #include <string.h>
 #include <strings.h>
@@ -112,47 +114,56 @@ void units_list(enum sm_dimension dimension, struct sm_text *text)
     }
 }
 
+/* A character that files may use for one of ours, or for several. */
+struct fold {
+    const char *from, *to;
+};
+
+static const struct fold folds[] = {
+    { "\xC2\xB5", "u" },        /* U+00B5 micro sign */
+    { "\xCE\xBC", "u" },        /* U+03BC Greek small letter mu */
+    { "\xCE\xA9", "ohm" },      /* U+03A9 Greek capital letter omega */
+    { "\xE2\x84\xA6", "ohm" },  /* U+2126 ohm sign */
+    { "\xC2\xB0", "deg" },      /* U+00B0 degree sign */
+    { "\xE2\x84\x83", "degC" }, /* U+2103 degree Celsius */
+    { "\xE2\x84\x89", "degF" }, /* U+2109 degree Fahrenheit */
+    { "\xC2\xB7", "." },        /* U+00B7 middle dot */
+    { "\xE2\x8B\x85", "." },    /* U+22C5 dot operator */
+    { "\xC2\xB2", "2" },        /* U+00B2 superscript two */
+    { "\xC2\xB3", "3" },        /* U+00B3 superscript three */
+    { "\xE2\x88\x92", "-" },    /* U+2212 minus sign */
+};
+
+static bool digit(char c)
+{
+    return c >= '0' && c <= '9';
+}
+
+/* The fold of the character at p, or NULL.  A raised dot between digits is no decimal point. */
+static const struct fold *fold_find(const char *p, bool after_digit)
+{
+    for (size_t i = 0; i < sizeof folds / sizeof folds[0]; i++) {
+        const size_t length = strlen(folds[i].from);
+        if (strncmp(p, folds[i].from, length) == 0)
+            return folds[i].to[0] == '.' && after_digit && digit(p[length]) ? NULL : &folds[i];
+    }
+    return NULL;
+}
+
 bool unit_fold(const char *text, char *folded, size_t size)
 {
-    static const struct {
-        const char *from, *to;
-    } folds[] = {
-        { "\xC2\xB5", "u" },        /* U+00B5 micro sign */
-        { "\xCE\xBC", "u" },        /* U+03BC Greek small letter mu */
-        { "\xCE\xA9", "ohm" },      /* U+03A9 Greek capital letter omega */
-        { "\xE2\x84\xA6", "ohm" },  /* U+2126 ohm sign */
-        { "\xC2\xB0", "deg" },      /* U+00B0 degree sign */
-        { "\xE2\x84\x83", "degC" }, /* U+2103 degree Celsius */
-        { "\xE2\x84\x89", "degF" }, /* U+2109 degree Fahrenheit */
-        { "\xC2\xB7", "." },        /* U+00B7 middle dot */
-        { "\xE2\x8B\x85", "." },    /* U+22C5 dot operator */
-        { "\xC2\xB2", "2" },        /* U+00B2 superscript two */
-        { "\xC2\xB3", "3" },        /* U+00B3 superscript three */
-        { "\xC2\xA0", " " },        /* U+00A0 no-break space */
-        { "\xE2\x80\xAF", " " },    /* U+202F narrow no-break space */
-        { "\xE2\x80\x89", " " },    /* U+2009 thin space */
-        { "\xE2\x88\x92", "-" },    /* U+2212 minus sign */
-        { "\t", " " },
-    };
     size_t n = 0;
     while (*text) {
-        const char *to = NULL;
-        size_t taken = 1, added = 1;
-        for (size_t i = 0; (*text == '\t' || (unsigned char)*text >= 0x80u) && !to &&
-                           i < sizeof folds / sizeof folds[0];
-             i++) {
-            const size_t length = strlen(folds[i].from);
-            if (strncmp(text, folds[i].from, length) == 0) {
-                to = folds[i].to;
-                taken = length;
-                added = strlen(to);
-            }
-        }
+        const size_t blank = utf8_blank(text);
+        const struct fold *fold =
+            (unsigned char)*text < 0x80u ? NULL : fold_find(text, n > 0 && digit(folded[n - 1]));
+        const char *to = blank > 0 ? " " : fold ? fold->to : text;
+        const size_t added = blank > 0 || !fold ? 1 : strlen(fold->to);
         if (n + added >= size)
             return false;
-        memcpy(folded + n, to ? to : text, added);
+        memcpy(folded + n, to, added);
         n += added;
-        text += taken;
+        text += blank > 0 ? blank : fold ? strlen(fold->from) : 1;
     }
     folded[n] = '\0';
     return true;

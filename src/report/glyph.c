@@ -5,21 +5,10 @@
 
 #define REPLACEMENT 0xFFFDu
 
-/* The code of a well-formed character of `bytes` bytes (RFC 3629). */
-static uint32_t glyph_code(const char *text, size_t bytes)
-{
-    const unsigned char *p = (const unsigned char *)text;
-    uint32_t code = bytes == 1 ? p[0] : p[0] & (0x7Fu >> bytes);
-    for (size_t i = 1; i < bytes; i++) {
-        code = (code << 6) | (p[i] & 0x3Fu);
-    }
-    return code;
-}
-
 size_t glyph_next(const char *text, uint32_t *code)
 {
     const size_t bytes = utf8_length(text);
-    *code = bytes > 0 ? glyph_code(text, bytes) : REPLACEMENT;
+    *code = bytes > 0 ? utf8_code(text) : REPLACEMENT;
     if (text[0] == '\0') {
         return 0;
     }

@@ -13,8 +13,8 @@
 
 enum { COLUMNS = 80 };
 
-/* What the first byte asks for beside the check. */
-enum { WITH_ORIGINAL = 1, WITH_LIMITS = 2, WITH_SWEEP = 4, WITH_EXPLAIN = 8, WILD = 16 };
+/* What the first byte asks for beside the check, one of these or nothing; and curves of no part. */
+enum { EXTRAS = 0x07, WITH_ORIGINAL = 1, WITH_LIMITS, WITH_SWEEP, WITH_EXPLAIN, WILD = 0x80 };
 
 struct made {
     struct sm_drive drive;
@@ -37,7 +37,7 @@ static enum sm_status module_read(struct choices *choices, bool wild, int slot,
 /* Returned: whether the choices made a case. */
 static bool case_make(struct choices *choices, unsigned with, struct made *made)
 {
-    const bool with_original = (with & WITH_ORIGINAL) != 0, wild = (with & WILD) != 0;
+    const bool with_original = (with & EXTRAS) == WITH_ORIGINAL, wild = (with & WILD) != 0;
     struct sm_text text;
     struct sm_faults faults;
     sm_faults_init(&faults);
@@ -151,14 +151,14 @@ static void check_run(const struct sm_case *c, unsigned with, struct choices *ch
     if (status == SM_ERR_CONVERGE && (with & WILD) != 0)
         return; /* losses that leap with temperature are refused */
     FUZZ_CHECK(status == SM_OK);
-    if (with & WITH_LIMITS)
+    if ((with & EXTRAS) == WITH_LIMITS)
         FUZZ_CHECK(sm_run_limits(c, &result, NULL) == SM_OK || (with & WILD) != 0);
     fuzz_check_result(c, &result);
     check_reports(c, &result);
     sm_result_release(&result);
-    if (with & WITH_SWEEP && !(with & WILD))
+    if ((with & EXTRAS) == WITH_SWEEP && !(with & WILD))
         check_sweep(c, choose_byte(choices));
-    if (with & WITH_EXPLAIN && !(with & WILD))
+    if ((with & EXTRAS) == WITH_EXPLAIN && !(with & WILD))
         check_explain(c, (unsigned)(1e4 * choose_fraction(choices)));
 }
 
