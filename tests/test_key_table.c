@@ -97,8 +97,8 @@ struct expected {
     size_t faults;
 };
 
-/* "; name: value" in the first lines of the file; where that would spoil what is wrong with it, in a
- * file of the same name with .expect behind it. */
+/* "; name: value" in the first lines of the file; where that would spoil what is wrong with it, in
+ * a file of the same name with .expect behind it. */
 static void read_expected(const char *path, struct expected *want)
 {
     char line[2048], beside[330];

@@ -19,8 +19,8 @@ uint32_t utf8_code(const char *p);
  * C1), a line or paragraph separator, or one that turns the direction of writing. */
 bool utf8_is_control(const char *p);
 
-/* Bytes of the blank at p: a space, a tab, or one of the spaces that documents are set with; 0 where
- * there is none. */
+/* Bytes of the blank at p: a space, a tab, or one of the spaces that documents are set with; 0
+ * where there is none. */
 size_t utf8_blank(const char *p);
 
 /* The largest n <= limit at which text may be cut without splitting a character.

@@ -132,8 +132,8 @@ bool key_word(const char *extra, size_t k, const char **start, size_t *n);
 
 /* ---- names (key_name.c) */
 
-/* Adds what to do about an unknown key or section: the one that a data sheet's symbol stands for, the
- * nearest known one, where it belongs, or all known ones.
+/* Adds what to do about an unknown key or section: the one that a data sheet's symbol stands for,
+ * the nearest known one, where it belongs, or all known ones.
  * Returned: the row of the key that is most likely meant, when it is one of the section; else n. */
 size_t key_suggest(const struct key_table *table, const char *section, const char *name,
                    struct sm_text *out);
