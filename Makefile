@@ -28,7 +28,7 @@ PACKAGES_BUILD := gcc libc6-dev libgsl-dev libiniparser-dev libjansson-dev libmd
 PACKAGES_TEST  := bash libcriterion-dev jq mandoc python3 python3-jsonschema python3-numpy python3-scipy ngspice
 # Pages in a browser; the fonts are those that the style sheet names, so that pages break alike.
 PACKAGES_PAGES := python3 chromium chromium-driver fonts-liberation tidy libxml2-utils poppler-utils
-PACKAGES_CHECK := g++ pkg-config clang libomp-14-dev libclang-rt-14-dev clang-tidy clang-format cppcheck valgrind lcov git
+PACKAGES_CHECK := g++ pkg-config clang libomp-14-dev libclang-rt-14-dev clang-tidy clang-format cppcheck valgrind lcov git zsh fish
 PACKAGES_DEB   := debhelper lintian debootstrap jq
 
 # --------------------------------------------------------------------- flags
@@ -286,7 +286,7 @@ $(BUILD)/target/%: tests/fuzz/entry.c $(OBJECTS_FUZZ) $(filter-out %/main.o,$(OB
 	    $(filter-out %/main.o,$(OBJECTS_CMD)) $(LIBRARY) $(LDFLAGS) $(THREADS) $(LDLIBS)
 
 # --------------------------------------------------------------------- lint
-.PHONY: strict lint check-tidy check-cppcheck check-analyzer check-layers check-headers check-size check-spdx \
+.PHONY: strict lint check-tidy check-cppcheck check-shells check-analyzer check-layers check-headers check-size check-spdx \
         check-words check-format format
 strict: ## everything compiled with all warnings as errors, for CC
 	$(MAKE) -j$(JOBS) BUILD=$(BUILD)/strict-$(notdir $(CC)) WERROR=1 all test-program benches
@@ -298,7 +298,7 @@ lint: ## strict with gcc and clang, clang-tidy, cppcheck, gcc -fanalyzer and the
 	$(MAKE) check-layers check-headers check-size check-spdx check-words check-format
 	$(MAKE) -j$(JOBS) check-tidy
 	$(MAKE) check-cppcheck
-	$(MAKE) -j$(JOBS) BUILD=$(BUILD)/strict-gcc check-analyzer
+	$(MAKE) -j$(JOBS) BUILD=$(BUILD)/strict-gcc check-analyzer check-shells
 
 check-layers: ## a layer includes only what it may; the engine has no stdio
 	sh tests/tools/check-layers.sh src
@@ -333,6 +333,9 @@ check-format: ## the layout is what clang-format makes of it
 
 format: ## lets clang-format lay out all C sources
 	clang-format -i $(FORMATTED)
+
+check-shells: $(SHELL_DOCS) $(PROGRAM) ## the completions in bash, zsh and fish themselves
+	sh tests/tools/check-shells.sh $(BUILD)/doc $(PROGRAM)
 
 TIDY := $(SOURCES:%=tidy-%)
 .PHONY: $(TIDY)

@@ -4,7 +4,7 @@
     same_numbers.py FOLDER FOLDER
 
 Texts for people are the same to the byte: they show few digits.  Documents for programs are the
-same but for their numbers' last digit.
+same to eight digits.
 """
 
 import os
