@@ -113,7 +113,14 @@ static void undecided_joint(void)
     cr_expect_eq(j.joint.is.n_causes, 3);
     cr_expect_eq(j.joint.is.cause[1], SM_LOG_CAUSE_DRY_SPOT);
     cr_expect_eq(j.joint.is.cause[2], SM_LOG_CAUSE_LOOSE_SCREWS);
-    cr_expect_eq(joint_first(joint_at(0.5)), SM_LOG_CAUSE_CASE_SENSOR);
+    struct sm_log_judgement low = joint_at(0.5);
+    low.joint.rth.high = 0.01;
+    cr_expect_eq(joint_first(low), SM_LOG_CAUSE_CASE_SENSOR);
+    low.joint.rth.high = -0.01;
+    cr_expect_eq(joint_first(low), SM_LOG_CAUSE_SWAPPED);
+    low.sink.is.result = SM_LOG_IS_HIGH;
+    low.sink.rth.value *= 1.3;
+    cr_expect_eq(sink_first(low, SM_AIR_FORCED), SM_LOG_CAUSE_SWAPPED);
 }
 
 static void heatsink(void)

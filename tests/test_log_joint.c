@@ -43,7 +43,8 @@ static void make(struct made *m, const struct plan *plan, unsigned long seed)
         m->power[i] = m->cold[i] ? 0.0 : i < plan->cold + plan->loaded / 2 ? plan->low : plan->high;
         m->rise[i] = TRUE_RTH * m->power[i] + plan->offset + error[i] + slow[i];
     }
-    m->readings = (struct joint_readings){ n, m->time, m->power, m->rise, m->cold, m->outlier };
+    m->readings =
+        (struct joint_readings){ n, m->time, m->power, m->rise, m->cold, m->outlier, TRUE_RTH };
 }
 
 static struct joint_fit fit(struct made *m)

@@ -71,8 +71,8 @@ static void make(struct made *m, const struct plan *plan, unsigned long seed)
             t = end + (t - end) * exp(-0.5 * plan->spacing / tau);
         }
     }
-    m->readings = (struct sink_readings){ plan->n,    m->time,   m->heat,   m->slope,
-                                          m->ambient, m->t_sink, m->outlier };
+    m->readings = (struct sink_readings){ plan->n,    m->time,   m->heat,    m->slope,
+                                          m->ambient, m->t_sink, m->outlier, TRUE_RTH };
 }
 
 static struct sink_fit fit(struct made *m)

@@ -136,9 +136,10 @@ struct sm_log_joint {
     struct sm_optional thickness; /* m    of the layer that it means */
     bool from_ntc;                /* the thermistor stood for the case */
     enum sm_log_offset offset_from;
-    double offset;                 /* K */
-    size_t cold;                   /* rows without load in use */
-    struct sm_optional per_kelvin; /* 1/K  share by which 1 K between the sensors moves it */
+    double offset; /* K */
+    size_t cold;   /* rows without load in use */
+    struct sm_optional
+        per_kelvin;           /* 1/K  share of the expected joint that 1 K between the sensors is */
     struct sm_optional drift; /* 1    change from begin to end of the log over the value, if any */
 };
 

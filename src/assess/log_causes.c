@@ -75,10 +75,17 @@ static void joint_high(struct sm_log_judgement *j)
         ADD(&joint->is, SM_LOG_CAUSE_THICK_LAYER, SM_LOG_CAUSE_DRY_SPOT, SM_LOG_CAUSE_LOOSE_SCREWS);
 }
 
+static bool is_swapped(const struct sm_log_joint *joint)
+{
+    return joint->is.result == SM_LOG_IS_LOW && joint->rth.high < 0.0;
+}
+
 static void joint_causes(struct sm_log_judgement *j)
 {
     if (j->joint.is.result == SM_LOG_IS_HIGH)
         joint_high(j);
+    else if (is_swapped(&j->joint))
+        ADD(&j->joint.is, SM_LOG_CAUSE_SWAPPED);
     else if (j->joint.is.result == SM_LOG_IS_LOW)
         ADD(&j->joint.is, SM_LOG_CAUSE_CASE_SENSOR, SM_LOG_CAUSE_SINK_SENSOR_HOT,
             SM_LOG_CAUSE_THIN_LAYER);
@@ -128,6 +135,8 @@ void log_causes_find(const struct sm_drive *drive, struct sm_log_judgement *judg
         add(sink, SM_LOG_CAUSE_LESS_HEAT);
     }
     joint_causes(judgement);
+    if (is_swapped(&judgement->joint) && sink->result == SM_LOG_IS_HIGH)
+        add(sink, SM_LOG_CAUSE_SWAPPED);
     sink_causes(drive, &judgement->sink);
     electric_causes(judgement);
 }

@@ -21,6 +21,7 @@ struct joint_readings {
     const double *rise;  /* K  case over sink */
     const bool *cold;    /* no load: the offset's reading */
     bool *outlier;       /* filled */
+    double expected;     /* K/W  what the joint should be */
 };
 
 struct joint_fit {

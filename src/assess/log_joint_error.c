@@ -182,7 +182,9 @@ enum sm_status joint_error(struct arena *arena, const struct joint_readings *rea
     const enum drift_use use = told ? DRIFT_LAST : DRIFT_NONE;
     pack(&work, use, told ? drift : 0.0);
     const struct log_error error = error_of(&work, use);
-    fit->settled = log_estimate_make(fit->rth.value, error.std_error, error.freedom, &fit->rth);
+    const struct log_found found = { fit->rth.value, error.std_error, error.freedom,
+                                     readings->expected };
+    fit->settled = log_estimate_make(&found, &fit->rth);
     if (told && fit->settled)
         fit->drift = sm_given(drift / fit->rth.value);
     return SM_OK;

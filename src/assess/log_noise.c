@@ -274,18 +274,19 @@ struct log_error log_error_of(const struct log_fit *fit)
                                .correlation = rho };
 }
 
-bool log_estimate_make(double value, double std_error, double freedom, struct sm_log_estimate *out)
+bool log_estimate_make(const struct log_found *found, struct sm_log_estimate *out)
 {
-    if (!(freedom >= LEAST_FREEDOM) || !isfinite(std_error) || !isfinite(value))
+    const double value = found->value;
+    if (!(found->freedom >= LEAST_FREEDOM) || !isfinite(found->std_error) || !isfinite(value))
         return false;
-    const double half = gsl_cdf_tdist_Pinv(COVERAGE_ABOVE, freedom) * std_error;
+    const double half = gsl_cdf_tdist_Pinv(COVERAGE_ABOVE, found->freedom) * found->std_error;
     const double model = gsl_cdf_ugaussian_Pinv(COVERAGE_ABOVE) * SM_LOG_MODEL_ERROR * value;
     const double both = hypot(half, model);
     *out = (struct sm_log_estimate){ .value = value,
-                                     .std_error = std_error,
+                                     .std_error = found->std_error,
                                      .low = value - half,
                                      .high = value + half,
                                      .low_with_model = value - both,
                                      .high_with_model = value + both };
-    return 2.0 * half <= value;
+    return 2.0 * half <= fmax(value, found->expected);
 }

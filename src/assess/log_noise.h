@@ -52,10 +52,16 @@ struct log_error {
  * of variance components, 1946 (both from memory, derived again). */
 struct log_error log_error_of(const struct log_fit *fit);
 
+/* What an estimate is made of. */
+struct log_found {
+    double value, std_error, freedom;
+    double expected; /* what it should be, > 0 */
+};
+
 /* An estimate with its intervals, of which 95 % cover the truth: from the readings alone, and with
  * the model's own error, 5 %, added as squares.
  * Returned: false when it tells nothing: fewer than 4 degrees of freedom, or an interval from the
- * readings alone that is wider than the estimate itself. */
-bool log_estimate_make(double value, double std_error, double freedom, struct sm_log_estimate *out);
+ * readings alone that is wider than both the value and what is expected. */
+bool log_estimate_make(const struct log_found *found, struct sm_log_estimate *out);
 
 #endif

@@ -191,7 +191,8 @@ static enum sm_status error_find(struct arena *arena, struct sink_work *work, do
                                  .least = work->least };
     const struct log_error error = log_error_of(&fit);
     const double rth = exp(gsl_vector_get(work->x, LN_RTH));
-    const bool precise = log_estimate_make(rth, rth * error.std_error, error.freedom, &out->rth);
+    const struct log_found found = { rth, rth * error.std_error, error.freedom, r->expected };
+    const bool precise = log_estimate_make(&found, &out->rth);
     out->capacity = exp(gsl_vector_get(work->x, LN_CAPACITY));
     out->time_constant = rth * out->capacity;
     out->t_start = gsl_vector_get(work->x, T_START);

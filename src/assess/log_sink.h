@@ -24,6 +24,7 @@ struct sink_readings {
     const double *ambient; /* K */
     const double *t_sink;  /* K */
     bool *outlier;         /* filled */
+    double expected;       /* K/W  what the heatsink should be */
 };
 
 struct sink_fit {

@@ -126,11 +126,19 @@ static double median_power(struct arena *arena, const struct joint_packed *p)
     return n > 0 ? log_median(values, n) : 0.0;
 }
 
+/* Of a joint told per switch, both must say their layer. */
+static bool knows_layer(const struct sm_module *module)
+{
+    return module->mounting.rth_cs.given || !module->igbt_thermal.rth_cs.given ||
+           module->igbt_thermal.rth_cs_conductivity.given ==
+               module->diode_thermal.rth_cs_conductivity.given;
+}
+
 /* The layer: its resistance goes with its thickness. */
 static struct sm_optional layer_of(const struct log_rows *rows, double rth, double expected)
 {
     const struct sm_joint_result joint = joint_of(&rows->c->drive->joint, rows->c->module);
-    if (!joint.layer_used || !joint.thickness.given)
+    if (!joint.layer_used || !joint.thickness.given || !knows_layer(rows->c->module) || rth <= 0.0)
         return (struct sm_optional){ .given = false };
     return sm_given(joint.thickness.value * rth / expected);
 }
@@ -145,7 +153,7 @@ static void joint_found(const struct log_rows *rows, const struct joint_packed *
     out->offset = fit->offset;
     out->cold = fit->cold;
     out->thickness = layer_of(rows, fit->rth.value, out->expected);
-    out->per_kelvin = sm_given(1.0 / (fit->rth.value * median_power(rows->arena, p)));
+    out->per_kelvin = sm_given(1.0 / (out->expected * median_power(rows->arena, p)));
     out->drift = fit->drift;
     strays_tell(rows, p, fit);
 }
@@ -162,7 +170,8 @@ enum sm_status log_joint_judge(const struct log_rows *rows, struct sm_log_joint 
     if (!joint_pack_open(rows->arena, rows->log->n_rows, &p))
         return SM_ERR_MEMORY;
     joint_pack(rows, &p);
-    const struct joint_readings readings = { p.n, p.time, p.power, p.rise, p.cold, p.outlier };
+    const struct joint_readings readings = { p.n,    p.time,    p.power,      p.rise,
+                                             p.cold, p.outlier, out->expected };
     const enum sm_status status = joint_fit(rows->arena, &readings, &fit);
     if (status != SM_OK)
         return status;
@@ -251,12 +260,24 @@ static void sink_pack(const struct log_rows *rows, const struct sm_log_joint *jo
     p->n = last;
 }
 
+static struct sink_readings sink_readings_of(const struct log_rows *rows,
+                                             const struct sink_packed *p)
+{
+    return (struct sink_readings){ .n = p->n,
+                                   .time = p->time,
+                                   .heat = p->heat,
+                                   .slope = p->slope,
+                                   .ambient = p->ambient,
+                                   .t_sink = p->t_sink,
+                                   .outlier = p->outlier,
+                                   .expected = rows->model->on_sink.path.rth_sa };
+}
+
 /* What was followed, in place of the readings. */
 static void sink_strays_tell(const struct log_rows *rows, const struct sink_packed *p,
                              const struct sink_fit *fit, double *followed)
 {
-    const struct sink_readings readings = { p->n,       p->time,   p->heat,   p->slope,
-                                            p->ambient, p->t_sink, p->outlier };
+    const struct sink_readings readings = sink_readings_of(rows, p);
     sink_follow(&readings, fit->rth.value, fit->capacity, fit->t_start, followed);
     for (size_t k = 0; k < p->n; k++)
         if (p->outlier[k]) {
@@ -295,8 +316,7 @@ enum sm_status log_sink_judge(const struct log_rows *rows, const struct sm_log_j
     if (!sink_pack_open(rows->arena, rows->log->n_rows, &p))
         return SM_ERR_MEMORY;
     sink_pack(rows, joint, &p);
-    const struct sink_readings readings = { p.n,       p.time,   p.heat,   p.slope,
-                                            p.ambient, p.t_sink, p.outlier };
+    const struct sink_readings readings = sink_readings_of(rows, &p);
     const enum sm_status status = sink_fit(rows->arena, &readings, &fit);
     if (status != SM_OK)
         return status;

@@ -140,7 +140,7 @@ static const char *offset_words(const struct log_sheet *s)
     return sheet_format(
         s->sheet,
         "the sensors are taken to agree: no row without load, and the heat does not "
-        "span 2 to 1; each kelvin between them moves it by %s",
+        "span 2 to 1; each kelvin between them is %s of what is expected",
         number(s, joint->per_kelvin.value, "%"));
 }
 

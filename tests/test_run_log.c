@@ -1,0 +1,253 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * Whole runs of `loadrun --log` and `template log`.  $S, $E, $T: tests/support/run.h. */
+#include "support/run.h"
+
+#include <criterion/criterion.h>
+#include <stdio.h>
+#include <string.h>
+
+#define LOADRUN "\"$S\" loadrun \"$E/drive.ini\" \"$E/module-good.ini\""
+#define HEADER "time_min,output_hz,sink_c\\n"
+
+static struct run run;
+
+static void open_run(void)
+{
+    run_open(&run);
+}
+
+static void close_run(void)
+{
+    run_close(&run);
+}
+
+TestSuite(run_log, .init = open_run, .fini = close_run);
+
+static void expect_code(const char *command, int code)
+{
+    run_line(&run, command);
+    cr_expect_eq(run.code, code, "%s exits %d: %s", command, run.code, run.err);
+}
+
+/* A wrong log: exit 2, nothing on standard output, and each of the messages. */
+static void expect_refused(const char *make_log, const char *const *messages)
+{
+    char command[1024];
+    (void)snprintf(command, sizeof command, "%s > \"$T/l.csv\"; " LOADRUN " --log \"$T/l.csv\"",
+                   make_log);
+    expect_code(command, 2);
+    cr_expect_str_eq(run.out, "", "%s", make_log);
+    for (size_t i = 0; messages[i]; i++)
+        cr_expect_not_null(strstr(run.err, messages[i]), "%s: no '%s' in %s", make_log, messages[i],
+                           run.err);
+}
+
+/* --------------------------------------------------------------- verdicts */
+
+/* What the five examples are, is told in tests/reference/logs.py. */
+Test(run_log, each_example_has_its_headline_its_likeliest_cause_and_its_exit_status)
+{
+    static const struct {
+        const char *name, *headline, *cause;
+        int code;
+    } rows[] = {
+        { "good", "LOAD RUN: AS EXPECTED", NULL, 0 },
+        { "thick-layer", "LOAD RUN: JOINT HIGH", "thick layer:", 1 },
+        { "dry-spot", "LOAD RUN: JOINT HIGH", "dry spot:", 1 },
+        { "blocked-fins", "LOAD RUN: HEATSINK HIGH", "fins or filter blocked:", 1 },
+        { "weak-phase", "LOAD RUN: PHASES FAIL", "one phase weak:", 1 },
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        char command[512];
+        (void)snprintf(command, sizeof command, LOADRUN " --log \"$E/log-%s.csv\"", rows[i].name);
+        expect_code(command, rows[i].code);
+        cr_expect_eq(strncmp(run.out, rows[i].headline, strlen(rows[i].headline)), 0, "%s",
+                     run.out);
+        const char *list = strstr(run.out, "usually, the likeliest first:");
+        cr_expect_eq(list != NULL, rows[i].cause != NULL, "%s", rows[i].name);
+        const char *first = list ? strstr(list, "\n  - ") : NULL;
+        if (rows[i].cause)
+            cr_expect(first && strncmp(first + 5, rows[i].cause, strlen(rows[i].cause)) == 0, "%s",
+                      run.out);
+    }
+}
+
+Test(run_log, the_sheet_fits_eighty_columns_and_plain_ascii_is_plain)
+{
+    expect_code("for f in \"$E\"/log-*.csv; do " LOADRUN " --log $f; done | "
+                "LC_ALL=C awk 'length > 80 || /[^ -~]/ { print; bad = 1 } END { exit bad }'",
+                0);
+    cr_expect_str_eq(run.out, "");
+}
+
+Test(run_log, the_document_holds_all_of_it_and_null_without_a_log)
+{
+    expect_code(LOADRUN " --format json | jq -e '.log == null and (.log_why | length > 0)'", 0);
+    expect_code(LOADRUN
+                " --log \"$E/log-thick-layer.csv\" --format json > \"$T/o\"; jq -e "
+                "'.log_why == null and (.log | .samples == 130 and .joint.result == \"high\" "
+                "and .joint.causes[0].name == \"thick layer\" and .sink.result == "
+                "\"as expected\" and .balance.limit_percent == 5 and .bus.expected_v == 648 "
+                "and .ripple.result == \"pass\" and .joint.low_with_model < .joint.low "
+                "and .joint.low < .joint.rth_k_per_w and .joint.rth_k_per_w < .joint.high "
+                "and .joint.high < .joint.high_with_model)' \"$T/o\"",
+                0);
+    /* the layer of logs.py is 240 um; 3 % for the errors of the readings */
+    expect_code("jq -e '.log.joint.thickness_um | . > 233 and . < 247' \"$T/o\"", 0);
+}
+
+Test(run_log, the_long_form_has_its_numbers_with_units)
+{
+    expect_code(LOADRUN " --log \"$E/log-good.csv\" --format csv > \"$T/o\"; "
+                        "grep -q '^log.joint.rth_k_per_w,.*K/W' \"$T/o\" && "
+                        "grep -q '^log.balance.median_percent,.*%' \"$T/o\" && "
+                        "grep -q '^log.sink.capacity_j_per_k,.*J/K' \"$T/o\"",
+                0);
+}
+
+Test(run_log, the_page_tells_of_it_too)
+{
+    expect_code(LOADRUN " --log \"$E/log-dry-spot.csv\" --format html > \"$T/o\"; test $? = 1 && "
+                        "grep -q 'What the log says' \"$T/o\" && grep -q 'dry spot' \"$T/o\"",
+                0);
+}
+
+Test(run_log, a_rejected_module_and_a_bad_log_are_both_told)
+{
+    expect_code("\"$S\" loadrun \"$E/drive.ini\" \"$E/module-low-frequency.ini\" --log "
+                "\"$E/log-weak-phase.csv\"",
+                1);
+    cr_expect_eq(strncmp(run.out, "LOAD RUN: REJECT, ", 18), 0, "%.80s", run.out);
+    cr_expect_not_null(strstr(run.out, "PHASES FAIL"));
+}
+
+/* -------------------------------------------------------------- properties */
+
+/* The log with its columns in another order, other separators, decimal commas, a column more, a
+ * byte order mark and CR LF says the same. */
+Test(run_log, how_the_file_is_written_changes_nothing)
+{
+    static const char *const ways[] = {
+        "awk -F, -v OFS=, '{ print $11, $3, $2, $1, $10, $6, $9, $8, $7, $5, $4 }' $L",
+        "tr ',.' ';,' < $L",
+        "sed 's/$/,note/' $L",
+        "printf '\\357\\273\\277'; sed 's/$/\\r/' $L",
+        "sed 's/\\([^,]*\\)/\"\\1\"/g' $L",
+    };
+    for (size_t i = 0; i < sizeof ways / sizeof ways[0]; i++) {
+        char command[1024];
+        (void)snprintf(command, sizeof command,
+                       "L=\"$E/log-thick-layer.csv\"; { %s; } > \"$T/l.csv\"; for f in $L "
+                       "\"$T/l.csv\"; do " LOADRUN " --log $f --format json | jq '.log | "
+                       "del(.file, .ignored_columns)' > \"$T/$(basename $f).out\"; done; "
+                       "cmp \"$T/log-thick-layer.csv.out\" \"$T/l.csv.out\" && test -s "
+                       "\"$T/l.csv.out\"",
+                       ways[i]);
+        expect_code(command, 0);
+    }
+}
+
+Test(run_log, rows_put_aside_are_told_with_their_lines)
+{
+    expect_code("awk -F, -v OFS=, 'NR == 40 { $5 = \"\" } NR == 60 { $5 = \"150\" } 1' "
+                "\"$E/log-good.csv\" > \"$T/l.csv\"; " LOADRUN " --log \"$T/l.csv\"",
+                0);
+    cr_expect_not_null(strstr(run.out, "130 rows, 128 of them in use"), "%s", run.out);
+    cr_expect_not_null(strstr(run.out, "1 row (line 40): no value in case_c"), "%s", run.out);
+    cr_expect_not_null(strstr(run.out, "1 row (line 60): case over sink is"), "%s", run.out);
+}
+
+/* -------------------------------------------------------- cannot be told */
+
+Test(run_log, what_the_log_cannot_decide_is_said_and_exits_zero)
+{
+    expect_code("cut -d, -f1,2,3,4,6- \"$E/log-good.csv\" > \"$T/l.csv\"; " LOADRUN
+                " --log \"$T/l.csv\"",
+                0);
+    cr_expect_eq(strncmp(run.out, "LOAD RUN: NOT DECIDED", 21), 0, "%.80s", run.out);
+    cr_expect_not_null(strstr(run.out, "--ntc-as-case"), "%s", run.out);
+    expect_code("head -22 \"$E/log-good.csv\" > \"$T/l.csv\"; " LOADRUN
+                " --log \"$T/l.csv\" --format json | jq -e '.log.sink | .result == \"not settled\" "
+                "and .rth_k_per_w == null and (.why | contains(\"two time constants\"))'",
+                0);
+    expect_code("sed '2,11d' \"$E/log-good.csv\" > \"$T/l.csv\"; " LOADRUN " --log \"$T/l.csv\"",
+                0);
+    cr_expect_not_null(strstr(run.out, "the sensors are taken to agree"), "%s", run.out);
+}
+
+/* ------------------------------------------------------------ thermistor */
+
+Test(run_log, the_thermistor_as_the_case_is_an_option_that_needs_what_it_uses)
+{
+    expect_code("cut -d, -f1,2,3,4,6- \"$E/log-good.csv\" > \"$T/l.csv\"; " LOADRUN
+                " --log \"$T/l.csv\" --ntc-as-case --format json | jq -e '.log.joint | .case_from "
+                "== \"ntc_ohm\" and .rth_k_per_w > 0'",
+                0);
+    expect_code(LOADRUN " --ntc-as-case", 2);
+    cr_expect_str_eq(run.err, "swapmargin: '--ntc-as-case' does nothing without '--log'\n");
+    expect_code("cut -d, -f1-5 \"$E/log-good.csv\" > \"$T/l.csv\"; \"$S\" loadrun \"$E/drive.ini\" "
+                "\"$E/module-original.ini\" --log \"$T/l.csv\" --ntc-as-case",
+                2);
+    cr_expect_str_eq(run.out, "");
+    cr_expect_not_null(strstr(run.err, "l.csv:1: ntc_ohm: column missing"), "%s", run.err);
+    cr_expect_not_null(strstr(run.err, "module-original.ini: [thermistor]"), "%s", run.err);
+    expect_code("\"$S\" check \"$E/drive.ini\" \"$E/module-good.ini\" --log \"$E/log-good.csv\"",
+                2);
+}
+
+/* ------------------------------------------------------------ wrong files */
+
+Test(run_log, a_wrong_log_is_refused_with_file_line_and_column)
+{
+    static const struct {
+        const char *make;
+        const char *messages[4];
+    } rows[] = {
+        { "printf ''", { "l.csv", "is empty" } },
+        { "printf 'time_min,output_hz,sink_c\\n'", { "has no row below its header" } },
+        { "printf 'time_min,sink_c\\n0,20\\n'", { "l.csv:1: output_hz: column missing" } },
+        { "printf 'time_min,output_hz\\n0,20\\n'", { "no column of a reading" } },
+        { "printf '" HEADER "0,60,20\\n1,60,x\\n2,60,999\\n'",
+          { "l.csv:3: sink_c: 'x' is not a number", "l.csv:4: sink_c: '999' is out of range" } },
+        { "printf '" HEADER "5,60,20\\n4,60,20\\n'", { "l.csv:3: time_min: " } },
+        { "printf '" HEADER ",60,20\\n'", { "l.csv:2: time_min: is empty" } },
+        { "printf '" HEADER "0,60,20,5\\n'", { "l.csv:2: the row has 4 cells, the header 3" } },
+        { "printf '" HEADER "0,60,nan\\n1,60,0x1p3\\n2,60,inf\\n'",
+          { "l.csv:2: sink_c: 'nan'", "l.csv:3: sink_c: '0x1p3'", "l.csv:4: sink_c: 'inf'" } },
+        { "printf 'time_min,output_hz,sink_c\\n0,60,2\\0000\\n'", { "l.csv:2" } },
+        { "printf '" HEADER "0,60,\"20\\n'", { "a quote is never closed" } },
+        { "printf '" HEADER "0,60,\"20,5\"\\n'", { "a comma needs semicolons" } },
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++)
+        expect_refused(rows[i].make, rows[i].messages);
+}
+
+Test(run_log, faults_of_all_files_are_told_in_one_run_and_a_missing_log_is_one)
+{
+    expect_code("sed 's/480 V /480 kA /' \"$E/drive.ini\" > \"$T/d.ini\"; echo x > \"$T/l.csv\"; "
+                "\"$S\" loadrun \"$T/d.ini\" \"$E/module-good.ini\" --log \"$T/l.csv\"",
+                2);
+    cr_expect_not_null(strstr(run.err, "[drive] line_voltage"), "%s", run.err);
+    cr_expect_not_null(strstr(run.err, "l.csv:1: time_min: column missing"), "%s", run.err);
+    expect_code(LOADRUN " --log \"$T/none.csv\"", 2);
+    expect_code(LOADRUN " --log \"$E\"", 2);
+    /* it is an input: not to be written over */
+    expect_code("cp \"$E/log-good.csv\" \"$T/l.csv\"; " LOADRUN
+                " --log \"$T/l.csv\" --output \"$T/l.csv\"",
+                2);
+    expect_code("cmp \"$E/log-good.csv\" \"$T/l.csv\"", 0);
+}
+
+/* -------------------------------------------------------------- template */
+
+Test(run_log, the_blank_log_has_every_column_and_can_be_filled_in)
+{
+    expect_code("\"$S\" template log", 0);
+    cr_expect_str_eq(run.out, "time_min,output_hz,ambient_c,sink_c,case_c,ntc_ohm,iu_a,iv_a,iw_a,"
+                              "bus_v,ripple_v\r\n");
+    expect_code(
+        "{ \"$S\" template log; echo 0,0,25,25,25,5000,0,0,0,648,0; } > \"$T/l.csv\"; " LOADRUN
+        " --log \"$T/l.csv\" --format json | jq -e '.log.samples == 1'",
+        0);
+}
