@@ -107,6 +107,7 @@ static void prices_add(const struct pictured *p, size_t all)
     struct sheet_block *block =
         sheet_add(p->sheet, SHEET_PLOT, title_of(p, "Margin against the price of the set", all),
                   "Filled: approve. Hollow: conditional. Crossed: reject.");
+    block->plot.tall = true;
     block->plot.x = (struct plot_axis){ .title = "price of the set", .unit = "" };
     block->plot.y = (struct plot_axis){ .title = "margin", .unit = "K" };
     picture_margin_levels(p->sheet, block, required_of(p->about));

@@ -12,7 +12,7 @@
 /* px of the picture. */
 #define HEIGHT 152.0
 #define TOP 20.0
-#define TALL 246.0
+#define TALL 206.0
 #define UNDER 35.0 /* below the field */
 #define RIGHT_LEAST 12.0
 #define TICK_LENGTH 4.0

@@ -57,6 +57,24 @@ static const char *align_class(const struct sheet_column *column)
     return column->flexible ? "" : " class=\"s\"";
 }
 
+/* The whole name of a column that can be sorted by, for where its head stands elsewhere. */
+static void name_add(struct sm_text *out, const struct sheet_block *block, size_t i)
+{
+    const struct sheet_column *column = &block->columns[i];
+    struct sm_text spelled;
+    sm_text_init(&spelled);
+    phrase_unit(&spelled, column->unit, true);
+    sm_text_add(out, " data-h=\"");
+    html_text(out, column->group);
+    sm_text_add(out, column->group[0] != '\0' ? " " : "");
+    html_text(out, column->title);
+    sm_text_add(out, column->unit[0] != '\0' ? ", " : "");
+    html_text(out, spelled.data ? spelled.data : "");
+    sm_text_add(out, "\"");
+    out->out_of_memory = out->out_of_memory || spelled.out_of_memory;
+    sm_text_release(&spelled);
+}
+
 /* One head; a column without a name has an empty cell, which is no head of anything. */
 static void head_add(struct sm_text *out, const struct sheet_block *block, size_t i, bool tall)
 {
@@ -67,8 +85,9 @@ static void head_add(struct sm_text *out, const struct sheet_block *block, size_
     const bool named = column->title[0] != '\0' || column->unit[0] != '\0';
     sm_text_add(out, "%s%s%s", named ? "<th scope=\"col\"" : "<td", align_class(column),
                 tall ? " rowspan=\"2\"" : "");
-    if (named && block->sortable) {
+    if (named && block->sortable && column->align != SHEET_BELOW) {
         sm_text_add(out, " data-c=\"%zu\"", i);
+        name_add(out, block, i);
     }
     sm_text_add(out, ">");
     html_lines(out, column->title);
@@ -156,6 +175,9 @@ static void cell_add(struct sm_text *out, const struct sheet_block *block, size_
         return;
     }
     sm_text_add(out, head->key ? "<th scope=\"row\"%s" : "<td%s", align_class(head));
+    if (block->sortable && !head->key && head->align != SHEET_BELOW) {
+        name_add(out, block, column);
+    }
     if (cell->text) {
         sm_text_add(out, ">");
         text_cell(out, cell->text);

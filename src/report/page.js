@@ -12,9 +12,11 @@ for (const table of document.querySelectorAll("table.sortable")) {
     };
     const order = (a, b, way) =>
         a === b ? 0 : a === null ? 1 : b === null ? -1 : a > b ? way : -way;
+    table.classList.add("live");
     for (const head of heads) {
         const button = document.createElement("button");
         button.type = "button";
+        button.dataset.h = head.dataset.h;
         button.append(...head.childNodes);
         head.append(button);
         button.addEventListener("click", () => {

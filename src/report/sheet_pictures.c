@@ -188,7 +188,8 @@ void pictures_cycle(const struct check_sheet *s, const struct sm_check_curves *c
 
 /* ------------------------------------------------------------ over a value */
 
-void picture_margin(struct sheet *sheet, const struct sm_sweep *sweep, const char *title)
+struct sheet_block *picture_margin(struct sheet *sheet, const struct sm_sweep *sweep,
+                                   const char *title)
 {
     const struct sm_sweep_quantity *over = sm_sweep_quantity(sweep->plan.over);
     struct sheet_block *block = sheet_add(sheet, SHEET_PLOT, title, "");
@@ -205,9 +206,11 @@ void picture_margin(struct sheet *sheet, const struct sm_sweep *sweep, const cha
                                                   .pen = (unsigned)i,
                                                   .told = true });
     }
+    return block;
 }
 
-void picture_mark(struct sheet *sheet, struct plot_place at, const char *label, const char *what)
+void picture_mark(struct sheet *sheet, struct sheet_block *block, struct plot_place at,
+                  const char *label, const char *what)
 {
     const struct plot_mark mark = {
         label,
@@ -215,19 +218,20 @@ void picture_mark(struct sheet *sheet, struct plot_place at, const char *label, 
         at,
         PLOT_FULL,
     };
-    sheet_mark(sheet, &sheet->blocks[sheet->count - 1], &mark);
+    sheet_mark(sheet, block, &mark);
 }
 
 void picture_over_frequency(struct sheet *sheet, const struct sm_result *result,
                             const struct sm_sweep *sweep)
 {
-    picture_margin(sheet, sweep, "Margin over the output frequency");
+    struct sheet_block *block = picture_margin(sheet, sweep, "Margin over the output frequency");
     for (size_t i = 0; i < result->n_points; i++) {
         const struct sm_point *point = &result->points[i];
         const char *hz = sheet_quantity(sheet, point->output_hz, "Hz");
         if (!point->runaway) {
-            picture_mark(sheet, (struct plot_place){ shown(point->output_hz, "Hz"), point->margin },
-                         hz, sheet_format(sheet, "test frequency %s", hz));
+            picture_mark(sheet, block,
+                         (struct plot_place){ shown(point->output_hz, "Hz"), point->margin }, hz,
+                         sheet_format(sheet, "test frequency %s", hz));
         }
     }
 }
@@ -237,9 +241,10 @@ void picture_over_thickness(struct sheet *sheet, const struct sm_result *result,
 {
     const struct sm_limit *limit = &result->limits[SM_LIMIT_JOINT_THICKNESS];
     const double applied = result->joint.thickness.value;
-    picture_margin(sheet, sweep, "Margin over the thickness of the joint");
+    struct sheet_block *block =
+        picture_margin(sheet, sweep, "Margin over the thickness of the joint");
     if (!result->runaway) {
-        picture_mark(sheet, (struct plot_place){ shown(applied, "um"), result->margin },
+        picture_mark(sheet, block, (struct plot_place){ shown(applied, "um"), result->margin },
                      "as applied",
                      sheet_format(sheet, "as applied, %s", sheet_quantity(sheet, applied, "um")));
     }

@@ -21,8 +21,10 @@ struct picture_points pictures_choose(const struct sm_result *result);
 /* Junctions over one cycle, one picture a chosen point that has a curve. */
 void pictures_cycle(const struct check_sheet *s, const struct sm_check_curves *curves);
 
-/* Margin over a swept value, a curve a frequency, with the levels of picture_margin_levels(). */
-void picture_margin(struct sheet *sheet, const struct sm_sweep *sweep, const char *title);
+/* Margin over a swept value, a curve a frequency, with the levels of picture_margin_levels().
+ * Returned: its block, as sheet_add() does. */
+struct sheet_block *picture_margin(struct sheet *sheet, const struct sm_sweep *sweep,
+                                   const char *title);
 
 /* The same with the test points on it, and with the layer as applied and the thickest one. */
 void picture_over_frequency(struct sheet *sheet, const struct sm_result *result,
@@ -30,8 +32,9 @@ void picture_over_frequency(struct sheet *sheet, const struct sm_result *result,
 void picture_over_thickness(struct sheet *sheet, const struct sm_result *result,
                             const struct sm_sweep *sweep);
 
-/* A point on the last picture of the sheet. */
-void picture_mark(struct sheet *sheet, struct plot_place at, const char *label, const char *what);
+/* A point on a picture of margins. */
+void picture_mark(struct sheet *sheet, struct sheet_block *block, struct plot_place at,
+                  const char *label, const char *what);
 
 /* The margins at one of a sweep's points; without equilibrium the curve is broken. */
 void picture_sweep_curve(struct sheet *sheet, struct sheet_block *block,

@@ -176,14 +176,16 @@ static void picture(const struct sweep_sheet *s)
 {
     struct sheet *sheet = s->sheet;
     const struct sm_sweep *sweep = s->sweep;
-    picture_margin(sheet, sweep, sheet_format(sheet, "Margin over %s", s->quantity->title));
+    struct sheet_block *block =
+        picture_margin(sheet, sweep, sheet_format(sheet, "Margin over %s", s->quantity->title));
+    block->plot.tall = true;
     for (size_t i = 0; i < sweep->n_crossings; i++) {
         const struct sm_sweep_crossing *crossing = &sweep->crossings[i];
         if (crossing->found) {
             const struct plot_place at = { sweep_shown(sweep, crossing->value),
                                            sweep->required_margin };
             const char *words = sweep_near(sheet, sweep, crossing);
-            picture_mark(sheet, at, words, sheet_format(sheet, "about %s", words));
+            picture_mark(sheet, block, at, words, sheet_format(sheet, "about %s", words));
         }
     }
 }
