@@ -77,3 +77,12 @@ Test(html_text, a_css_string_holds_nothing_but_escapes)
 {
     is(html_css_string, "a\"}<\u202E", "\"\\000061\\000022\\00007d\\00003c\\00fffd\"");
 }
+
+Test(html_text, what_stands_between_backticks_is_code)
+{
+    struct sm_text out;
+    sm_text_init(&out);
+    html_lines(&out, "run `a <b` now\none ` alone");
+    cr_expect_str_eq(out.data, "run <code>a &#60;b</code> now<br/>one ` alone");
+    sm_text_release(&out);
+}

@@ -270,3 +270,90 @@ Test(report_html, a_script_is_there_only_for_a_table_that_can_be_sorted)
         sm_text_release(&out);
     }
 }
+
+Test(report_html, a_table_without_rows_is_left_out)
+{
+    struct sheet sheet;
+    struct sm_text out;
+    sheet_init(&sheet);
+    (void)sheet_add(&sheet, SHEET_HEADING, "h", "");
+    struct sheet_block *table = sheet_add(&sheet, SHEET_TABLE, "t", "");
+    const struct sheet_column column = { "", "a", "", SHEET_LEFT, false, false };
+    sheet_columns(&sheet, table, &column, 1);
+    plot_page(&sheet, &out);
+    cr_expect_eq(count(out.data, "<table"), (size_t)0);
+    sm_text_release(&out);
+}
+
+/* A line to write on is a field on a page; a bar made of characters is for text. */
+Test(report_html, blanks_are_fields_and_drawn_columns_are_left_out)
+{
+    static const struct sheet_column columns[] = { { "", "a", "", SHEET_LEFT, false, true },
+                                                   { "", "bar", "", SHEET_DRAWN, false, false },
+                                                   { "", "read", "", SHEET_LEFT, false, false } };
+    struct sheet sheet;
+    struct sm_text out;
+    sheet_init(&sheet);
+    (void)sheet_add(&sheet, SHEET_HEADING, "h", "");
+    struct sheet_block *table = sheet_add(&sheet, SHEET_TABLE, "t", "");
+    sheet_columns(&sheet, table, columns, 3);
+    sheet_text(&sheet, table, "x");
+    sheet_text(&sheet, table, "####");
+    sheet_text(&sheet, table, "______");
+    plot_page(&sheet, &out);
+    cr_expect_eq(count(out.data, "####"), (size_t)0);
+    cr_expect_eq(count(out.data, "<input type=\"text\" class=\"blank\""), (size_t)1);
+    cr_expect_eq(count(out.data, "<th scope=\"col\""), (size_t)2);
+    sm_text_release(&out);
+}
+
+/* Two points: along the lower line and back along the upper one. */
+Test(report_html, a_band_goes_there_and_back)
+{
+    struct sheet sheet;
+    struct sm_text out;
+    struct plot_place low[] = { { 0.0, 1.0 }, { 10.0, 1.0 } };
+    struct plot_place high[] = { { 0.0, 9.0 }, { 10.0, 9.0 } };
+    double x[4] = { 0.0 }, y[4] = { 0.0 };
+    sheet_init(&sheet);
+    (void)sheet_add(&sheet, SHEET_HEADING, "h", "");
+    struct sheet_block *plot = sheet_add(&sheet, SHEET_PLOT, "p", "");
+    plot->plot.x = (struct plot_axis){ "x", "", false, false, 0.0, 0.0 };
+    plot->plot.y = plot->plot.x;
+    sheet_curve(&sheet, plot, &(struct plot_curve){ "", 0, low, 2, false });
+    sheet_band(&sheet, plot, &(struct plot_band){ 1, low, high, 2 });
+    plot_page(&sheet, &out);
+    const char *path = strstr(out.data, "<path class=\"band1\" d=\"");
+    cr_assert(path != NULL);
+    cr_assert_eq(sscanf(path, "<path class=\"band1\" d=\"M%lf %lfL%lf %lfL%lf %lfL%lf %lfZ\"",
+                        &x[0], &y[0], &x[1], &y[1], &x[2], &y[2], &x[3], &y[3]),
+                 8);
+    cr_expect_gt(x[1], x[0]);
+    cr_expect_float_eq(x[2], x[1], 1e-9);
+    cr_expect_float_eq(x[3], x[0], 1e-9);
+    cr_expect_float_eq(y[1], y[0], 1e-9);
+    cr_expect_lt(y[2], y[1]); /* upwards is towards the picture's upper edge */
+    sm_text_release(&out);
+}
+
+/* Readings by the dozen are not read out one by one; a point that counts is. */
+Test(report_html, small_points_are_drawn_and_not_told)
+{
+    struct sheet sheet;
+    struct sm_text out;
+    sheet_init(&sheet);
+    (void)sheet_add(&sheet, SHEET_HEADING, "h", "");
+    struct sheet_block *plot = sheet_add(&sheet, SHEET_PLOT, "p", "");
+    plot->plot.x = (struct plot_axis){ "x", "", false, false, 0.0, 0.0 };
+    plot->plot.y = plot->plot.x;
+    sheet_mark(&sheet, plot, &(struct plot_mark){ "", "one", { 1.0, 1.0 }, PLOT_DOT });
+    sheet_mark(&sheet, plot, &(struct plot_mark){ "", "two", { 2.0, 2.0 }, PLOT_RING });
+    sheet_mark(&sheet, plot, &(struct plot_mark){ "", "three", { 3.0, 3.0 }, PLOT_CROSS });
+    plot_page(&sheet, &out);
+    cr_expect_eq(count(out.data, "<title>one</title>"), (size_t)1);
+    cr_expect_eq(count(out.data, "class=\"mark open\""), (size_t)1);
+    cr_expect_eq(count(out.data, "class=\"cross\""), (size_t)2);
+    cr_expect_eq(count(out.data, "Point: "), (size_t)1);
+    cr_expect_eq(count(out.data, "Point: three."), (size_t)1);
+    sm_text_release(&out);
+}

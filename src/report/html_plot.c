@@ -17,6 +17,7 @@
 #define RIGHT_LEAST 12.0
 #define TICK_LENGTH 4.0
 #define SPOT 3.2
+#define DOT 1.9
 #define CROSS 3.4 /* half a stroke's reach */
 #define TOUCH 6.0 /* what the pointer finds of a curve's point */
 
@@ -251,11 +252,12 @@ static void marks_add(struct plot *plot)
     for (size_t i = 0; i < model->n_marks; i++) {
         const struct plot_mark *mark = &model->marks[i];
         const struct canvas_point at = point_of(plot, mark->at);
+        const bool open = mark->shape == PLOT_OPEN || mark->shape == PLOT_RING;
         if (mark->shape == PLOT_CROSS) {
             cross_add(plot, at, mark->tip);
         } else {
-            canvas_spot(&plot->canvas, at, SPOT, mark->shape == PLOT_OPEN ? "mark open" : "mark",
-                        mark->tip);
+            canvas_spot(&plot->canvas, at, plot_is_small(mark->shape) ? DOT : SPOT,
+                        open ? "mark open" : "mark", mark->tip);
         }
     }
 }
@@ -265,7 +267,9 @@ static void labels_avoid(struct plot *plot, struct plot_labels *labels)
 {
     const struct sheet_plot *model = plot->model;
     for (size_t i = 0; i < model->n_marks; i++) {
-        plot_labels_avoid(labels, point_of(plot, model->marks[i].at), SPOT);
+        if (!plot_is_small(model->marks[i].shape)) {
+            plot_labels_avoid(labels, point_of(plot, model->marks[i].at), SPOT);
+        }
     }
     for (size_t i = 0; i < model->n_curves; i++) {
         for (size_t k = 0; k + 1 < model->curves[i].n; k++) {

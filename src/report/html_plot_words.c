@@ -32,6 +32,11 @@ const char *plot_tip(struct plot *plot, const char *label, struct plot_place at)
     return tip->data ? tip->data : "";
 }
 
+bool plot_is_small(enum plot_shape shape)
+{
+    return shape == PLOT_DOT || shape == PLOT_RING;
+}
+
 static void curve_shows(struct sm_text *out, struct plot *plot, const struct plot_curve *curve)
 {
     if (curve->n == 0) {
@@ -60,6 +65,8 @@ void plot_shows(struct sm_text *out, struct plot *plot, const char *text)
         sm_text_add(out, " Line: %s.", model->levels[i].label);
     }
     for (size_t i = 0; i < model->n_marks; i++) {
-        sm_text_add(out, " Point: %s.", model->marks[i].tip);
+        if (!plot_is_small(model->marks[i].shape)) {
+            sm_text_add(out, " Point: %s.", model->marks[i].tip);
+        }
     }
 }

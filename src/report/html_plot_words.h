@@ -21,6 +21,9 @@ const char *plot_number(struct plot *plot, double value, int decimals);
 const char *plot_axis_words(struct plot *plot, const struct plot_axis *axis);
 const char *plot_tip(struct plot *plot, const char *label, struct plot_place at);
 
+/* A reading among dozens. */
+bool plot_is_small(enum plot_shape shape);
+
 /* Adds what the picture shows, for those who do not see it; `text` begins it. */
 void plot_shows(struct sm_text *out, struct plot *plot, const char *text);
 

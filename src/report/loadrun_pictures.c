@@ -84,6 +84,86 @@ static void bands_find(struct heat_up *heat)
     }
 }
 
+/* ---------------------------------------------------------------- readings */
+
+/* 1: a row belongs to a run when its output frequency differs by less than this. */
+#define SAME_HZ 0.02
+
+/* Most readings of one place that a picture shows. */
+#define READINGS_MOST 60
+
+static bool is_of_run(const struct sm_log_row *row, const struct sm_load_run *run)
+{
+    const struct sm_optional *hz = &row->cell[SM_LOG_OUTPUT];
+    return hz->given && fabs(hz->value - run->output_hz) < SAME_HZ * run->output_hz;
+}
+
+static bool is_aside(const struct sm_log_judgement *judgement, int line)
+{
+    for (size_t i = 0; i < judgement->n_asides; i++) {
+        if (judgement->asides[i].line == line) {
+            return true;
+        }
+    }
+    return false;
+}
+
+/* What the air differed from the sheet's ambient, K: sink and case move with it. */
+static double air_off(const struct loadrun_page *page, const struct sm_log_row *row)
+{
+    const struct sm_optional *air = &row->cell[SM_LOG_AMBIENT];
+    return air->given ? air->value - page->c->drive->cooling.ambient : 0.0;
+}
+
+/* One reading, `minute` after the run's start. */
+static void reading_add(struct sheet *sheet, struct sheet_block *block,
+                        const struct loadrun_page *page, const struct sm_log_row *row,
+                        double minute)
+{
+    static const struct {
+        const char *name;
+        enum sm_log_column column;
+        enum plot_shape shape;
+    } places[] = { { "sink", SM_LOG_SINK, PLOT_DOT }, { "case", SM_LOG_CASE, PLOT_RING } };
+    for (size_t i = 0; i < sizeof places / sizeof places[0]; i++) {
+        const struct sm_optional *cell = &row->cell[places[i].column];
+        if (cell->given) {
+            const char *tip =
+                sheet_format(sheet, "line %d, minute %.4g: %s %s", row->line, minute,
+                             places[i].name, sheet_quantity(sheet, cell->value, "degC"));
+            const double there = celsius(cell->value - air_off(page, row));
+            sheet_mark(sheet, block,
+                       &(struct plot_mark){ "", tip, { minute, there }, places[i].shape });
+        }
+    }
+}
+
+/* Every so many of the run's rows that count.  Returned: how many rows are drawn. */
+static size_t readings_add(struct sheet *sheet, struct sheet_block *block,
+                           const struct loadrun_page *page, const struct sm_load_run *run)
+{
+    const struct sm_log *log = page->log->log;
+    size_t all = 0, drawn = 0, at = 0;
+    double start = 0.0;
+    for (size_t i = 0; i < log->n_rows; i++) {
+        if (is_of_run(&log->rows[i], run)) {
+            start = all == 0 ? log->rows[i].cell[SM_LOG_TIME].value : start;
+            all++;
+        }
+    }
+    const size_t stride = 1 + all / READINGS_MOST;
+    for (size_t i = 0; i < log->n_rows; i++) {
+        const struct sm_log_row *row = &log->rows[i];
+        if (is_of_run(row, run) && at++ % stride == 0 &&
+            !is_aside(page->log->judgement, row->line)) {
+            reading_add(sheet, block, page, row,
+                        (row->cell[SM_LOG_TIME].value - start) / SECONDS_PER_MINUTE);
+            drawn++;
+        }
+    }
+    return drawn;
+}
+
 /* ----------------------------------------------------------------- picture */
 
 static void place_add(struct sheet *sheet, struct sheet_block *block, const struct heat_up *heat,
@@ -147,4 +227,8 @@ void picture_heat_up(struct sheet *sheet, const struct loadrun_page *page, size_
         place_add(sheet, block, &heat, place);
     }
     levels_add(sheet, block, page, heat.run);
+    if (page->log && readings_add(sheet, block, page, heat.run) > 0) {
+        block->text = "Shaded: where the readings of a sound drive lie. Dots: the sink as read, "
+                      "rings: the case, both at this sheet's ambient.";
+    }
 }

@@ -250,7 +250,7 @@ void picture_over_thickness(struct sheet *sheet, const struct sm_result *result,
     }
     if (limit->state == SM_LIMIT_FOUND && !limit->runaway_beyond) {
         const char *um = sheet_quantity(sheet, limit->value, "um");
-        picture_mark(sheet,
+        picture_mark(sheet, block,
                      (struct plot_place){ shown(limit->value, "um"), sweep->required_margin }, um,
                      sheet_format(sheet, "thickest layer, %s", um));
     }

@@ -38,8 +38,9 @@ struct plot_level {
     bool limit; /* not to be passed, and drawn so; else a level that is asked for */
 };
 
-/* How a point is drawn. */
-enum plot_shape { PLOT_FULL, PLOT_OPEN, PLOT_CROSS };
+/* How a point is drawn.  Dots and rings are small, for readings by the dozen: no label gives way to
+ * them, and `text` says what they are. */
+enum plot_shape { PLOT_FULL, PLOT_OPEN, PLOT_CROSS, PLOT_DOT, PLOT_RING };
 
 /* A single point. */
 struct plot_mark {

@@ -23,6 +23,8 @@ EXAMPLES = {
     "joint": ("joint", ["drive.ini", "module-good.ini"], []),
     "sweep": ("sweep", ["drive.ini", "module-marginal.ini"], SWEEP),
     "loadrun": ("loadrun", ["drive-complete.ini", "module-good.ini"], []),
+    "loadrun-log": ("loadrun", ["drive-complete.ini", "module-good.ini"],
+                    ["--log", "@log-thick-layer.csv"]),
 }
 
 
