@@ -97,6 +97,16 @@ Test(run_log, the_document_holds_all_of_it_and_null_without_a_log)
     expect_code("jq -e '.log.joint.thickness_um | . > 233 and . < 247' \"$T/o\"", 0);
 }
 
+/* By the tool of the system. */
+Test(run_log, the_fingerprint_of_the_log_stands_beside_those_of_the_other_files)
+{
+    expect_code("w=$(sha256sum < \"$E/log-good.csv\" | cut -c1-64); " LOADRUN
+                " --log \"$E/log-good.csv\" > \"$T/o\"; grep -q $w \"$T/o\" && " LOADRUN
+                " --log \"$E/log-good.csv\" --format json | jq -e --arg w $w "
+                "'.inputs_sha256 | map(select(.of == \"log\")) | .[0].sha256 == $w'",
+                0);
+}
+
 Test(run_log, the_long_form_has_its_numbers_with_units)
 {
     expect_code(LOADRUN " --log \"$E/log-good.csv\" --format csv > \"$T/o\"; "

@@ -33,6 +33,7 @@ struct sm_log_row {
 
 struct sm_log {
     char *file;                    /* as the user named it */
+    char sha256[SM_SHA256_SIZE];   /* of its bytes; "" for one made in memory */
     bool has[SM_LOG_COLUMN_COUNT]; /* the header names the column */
     struct sm_log_row *rows;       /* owned, in the order of time */
     size_t n_rows;

@@ -49,6 +49,7 @@ enum sm_status csv_source_load(const char *file, struct csv_source *source,
     enum sm_status status = text_file_read(file, LOG_FILE_LIMIT, &source->bytes, &n, faults);
     if (status != SM_OK)
         return status;
+    digest_hex(source->bytes, n, source->sha256);
     const struct sm_place place = { .file = file, .line = 1 };
     const size_t mark = text_mark(source->bytes, n);
     if (text_is_utf16(source->bytes, n))

@@ -8,6 +8,7 @@
 #ifndef SM_INPUT_CSV_SOURCE_H
 #define SM_INPUT_CSV_SOURCE_H
 
+#include "base/digest.h"
 #include "swapmargin/error.h"
 
 #include <stdbool.h>
@@ -15,7 +16,8 @@
 
 struct csv_source {
     const char *file; /* borrowed, for faults */
-    char *bytes;      /* owned; cells point into it */
+    char sha256[DIGEST_HEX];
+    char *bytes; /* owned; cells point into it */
     char *at, *end;
     int line;       /* of `at` */
     char separator; /* , or ; whichever comes first in the header */

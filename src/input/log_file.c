@@ -306,6 +306,7 @@ enum sm_status sm_log_load(const char *file, struct sm_log *log, struct sm_fault
         return sm_fault_add(faults, SM_ERR_MEMORY, &place, "out of memory");
     if (csv_source_load(file, &r.source, faults) == SM_OK && header_read(&r))
         rows_read(&r);
+    memcpy(log->sha256, r.source.sha256, sizeof log->sha256);
     free(r.column);
     csv_source_release(&r.source);
     const enum sm_status status = loading_end(faults, r.first_fault);

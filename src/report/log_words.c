@@ -90,6 +90,13 @@ void log_aside_add(struct sm_text *out, const struct sm_log_aside *aside, bool u
     phrase_template(out, word_log_aside(aside->why), &note, utf8);
 }
 
+struct made_file log_made_file(const struct log_page *page)
+{
+    if (!page)
+        return (struct made_file){ .file = NULL };
+    return (struct made_file){ "log", page->log->file, page->log->sha256 };
+}
+
 const char *log_ripple_why(const struct sm_log_ripple *ripple)
 {
     return ripple->untold != SM_TOLD ? word_untold(ripple->untold) : word_log_why(ripple->is.why);

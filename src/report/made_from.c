@@ -5,15 +5,11 @@
 
 #define PROGRAM "swapmargin"
 
-enum { FILES_MOST = 6 };
-
-/* A file of a case. */
-struct made_file {
-    const char *of, *file, *sha256;
-};
+enum { FILES_MOST = 7 };
 
 /* Those that were read: what is compiled in comes with the version. */
-static size_t files_of(const struct sm_case *c, struct made_file out[FILES_MOST])
+static size_t files_of(const struct sm_case *c, const struct made_file *also,
+                       struct made_file out[FILES_MOST])
 {
     const struct made_file all[FILES_MOST] = {
         { "drive", c->drive->file, c->drive->sha256 },
@@ -23,6 +19,7 @@ static size_t files_of(const struct sm_case *c, struct made_file out[FILES_MOST]
           c->original ? c->original->sha256 : "" },
         { "compounds", "compounds.ini", c->drive->compounds_sha256 },
         { "surfaces", "surfaces.ini", c->drive->surfaces_sha256 },
+        also ? *also : (struct made_file){ .file = NULL },
     };
     size_t n = 0;
     for (size_t i = 0; i < FILES_MOST; i++) {
@@ -35,8 +32,14 @@ static size_t files_of(const struct sm_case *c, struct made_file out[FILES_MOST]
 
 void made_from_sheet(struct sheet *sheet, const struct sm_case *c)
 {
+    made_from_sheet_also(sheet, c, NULL);
+}
+
+void made_from_sheet_also(struct sheet *sheet, const struct sm_case *c,
+                          const struct made_file *also)
+{
     struct made_file files[FILES_MOST];
-    const size_t n = files_of(c, files);
+    const size_t n = files_of(c, also, files);
     (void)sheet_add(sheet, SHEET_HEADING, "Made from, with SHA-256 fingerprints", "made-from");
     struct sheet_block *block = sheet_add(sheet, SHEET_FACTS, "", "");
     for (size_t i = 0; i < n; i++) {
@@ -48,8 +51,14 @@ void made_from_sheet(struct sheet *sheet, const struct sm_case *c)
 
 void made_from_json(struct json_writer *writer, json_t *object, const struct sm_case *c)
 {
+    made_from_json_also(writer, object, c, NULL);
+}
+
+void made_from_json_also(struct json_writer *writer, json_t *object, const struct sm_case *c,
+                         const struct made_file *also)
+{
     struct made_file files[FILES_MOST];
-    const size_t n = files_of(c, files);
+    const size_t n = files_of(c, also, files);
     json_t *array = json_array();
     for (size_t i = 0; i < n; i++) {
         json_t *row = json_object();

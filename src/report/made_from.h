@@ -8,10 +8,19 @@
 #include "report/json_value.h"
 #include "report/sheet.h"
 
-/* The heading and its facts. */
+/* A file that was read. */
+struct made_file {
+    const char *of, *file, *sha256;
+};
+
+/* The heading and its facts: the files of the case, and one more of `also` that is not NULL. */
 void made_from_sheet(struct sheet *sheet, const struct sm_case *c);
+void made_from_sheet_also(struct sheet *sheet, const struct sm_case *c,
+                          const struct made_file *also);
 
 /* Adds "program" and "inputs_sha256": a list of {"of", "file", "sha256"}. */
 void made_from_json(struct json_writer *writer, json_t *object, const struct sm_case *c);
+void made_from_json_also(struct json_writer *writer, json_t *object, const struct sm_case *c,
+                         const struct made_file *also);
 
 #endif

@@ -59,7 +59,8 @@ static json_t *loadrun_root(struct json_writer *writer, const struct loadrun_pag
     json_put(writer, root, "not_checked", texts_json(writer, word_unseen_count(), word_unseen));
     json_put(writer, root, "cautions", texts_json(writer, word_caution_count(), word_caution));
     json_put(writer, root, "inputs", inputs_json(writer, page->c));
-    made_from_json(writer, root, page->c);
+    const struct made_file log = log_made_file(page->log);
+    made_from_json_also(writer, root, page->c, &log);
     return root;
 }
 

@@ -5,6 +5,7 @@
 #define SM_REPORT_REPORT_LOG_H
 
 #include "report/json_value.h"
+#include "report/made_from.h"
 #include "report/sheet.h"
 #include "swapmargin/log.h"
 
@@ -13,6 +14,9 @@ struct log_page {
     const struct sm_log *log;
     const struct sm_log_judgement *judgement;
 };
+
+/* The log as a file that was read; its name is NULL without a page. */
+struct made_file log_made_file(const struct log_page *page);
 
 /* The document's `log` (json_log.c). */
 json_t *json_log(struct json_writer *writer, const struct log_page *page);

@@ -291,5 +291,6 @@ void sheet_loadrun(struct sheet *sheet, const struct loadrun_page *page)
     bullets(&s, "Not checked by this sheet", word_unseen_count(), word_unseen);
     sheet_warnings(&s.check);
     sign(&s);
-    made_from_sheet(sheet, page->c);
+    const struct made_file log = log_made_file(page->log);
+    made_from_sheet_also(sheet, page->c, &log);
 }
