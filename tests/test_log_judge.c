@@ -87,12 +87,12 @@ Test(log_judge, a_bad_joint_does_not_spoil_the_heatsink)
 
 /* Errors on sink and case of a log that has none: sigma each, of which neighbouring rows share rho.
  * The sensors agree otherwise: 0.4 K of case would be 0.1 % of heat, which is the model's error,
- * not the readings'. */
-static void coverage(double sigma, double rho)
+ * not the readings'.  least_told, %: logs from which both are told. */
+static void coverage(double sigma, double rho, int least_told)
 {
     static double clean[MOST][2], error[2][MOST];
     struct log_bench b;
-    int joint = 0, sink = 0;
+    int joint = 0, sink = 0, told = 0; /* both are told */
     open_exact(&b, "good");
     const size_t n = b.log.n_rows;
     for (size_t i = 0; i < n; i++) {
@@ -110,24 +110,36 @@ static void coverage(double sigma, double rho)
         }
         log_bench_judge_again(&b);
         const struct sm_log_estimate *r = &b.judgement.joint.rth, *s = &b.judgement.sink.rth;
+        if (b.judgement.joint.is.why != SM_LOG_TOLD || b.judgement.sink.is.why != SM_LOG_TOLD)
+            continue;
+        told++;
         joint += r->low <= TRUE_JOINT && TRUE_JOINT <= r->high ? 1 : 0;
         sink += s->low <= TRUE_SINK && TRUE_SINK <= s->high ? 1 : 0;
     }
-    noise_covers("joint", joint, SEEDS, 93.0, 97.0);
-    noise_covers("heatsink", sink, SEEDS, 93.0, 97.0);
+    cr_expect_geq(told, SEEDS * least_told / 100, "%d told", told);
+    noise_covers("joint", joint, told, 93.0, 97.0);
+    noise_covers("heatsink", sink, told, 93.0, 97.0);
     log_bench_close(&b);
 }
 
 /* 1 %: the count's own standard deviation is 0.7 %. */
 Test(log_judge, intervals_cover_the_truth_in_95_of_100_logs, .timeout = 120)
 {
-    coverage(0.3, 0.0);
+    coverage(0.3, 0.0, 100);
 }
 
 Test(log_judge, intervals_cover_the_truth_in_95_of_100_logs_whose_rows_hang_together,
      .timeout = 120)
 {
-    coverage(0.3, 0.6);
+    coverage(0.3, 0.6, 98);
+}
+
+/* Errors that take 4.5 min to forget themselves, on a heatsink of 7 min: from some logs it is not
+ * told, and from the rest the intervals hold. */
+Test(log_judge, intervals_that_are_told_hold_when_errors_are_as_slow_as_the_heatsink,
+     .timeout = 120)
+{
+    coverage(0.3, 0.8, 75);
 }
 
 /* --------------------------------------------------------------- examples */

@@ -10,6 +10,10 @@
  * tenth, few enough that each is quiet. */
 enum { BINS = 75, P = LOG_PARAMETERS };
 
+/* 1: of a log with more readings than the first, as a logger makes, so many averages at most: what
+ * is slow in it then stands out from what is quick. */
+enum { DENSE = 4 * BINS, DENSE_BINS = 36 };
+
 /* 1: of neighbours that follow each other closer than this many usual distances. */
 #define NEAR 1.5
 
@@ -68,7 +72,8 @@ static void bin_add(struct bins *b, size_t k, const struct log_fit *fit, size_t 
 
 static void bins_fill(struct bins *b, const struct log_fit *fit)
 {
-    const size_t each = (fit->n + BINS - 1) / BINS;
+    const size_t most = fit->n > DENSE ? DENSE_BINS : BINS;
+    const size_t each = (fit->n + most - 1) / most;
     memset(b, 0, sizeof *b);
     b->n = (fit->n + each - 1) / each;
     b->p = fit->p;

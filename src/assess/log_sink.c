@@ -21,6 +21,9 @@
 /* 1: parameters are found to this share. */
 #define ACCURACY 1e-8
 
+/* 1: R_sa that moves by a smaller share stands still. */
+#define STILL 1e-6
+
 enum { FEWEST = 10, TURNS = 100, REWEIGHINGS = 8 };
 
 /* The parameters, so that none can leave its range. */
@@ -97,10 +100,15 @@ static double residuals(struct sink_work *work, double *residual)
  * the rest counts alike. */
 static bool search_robust(struct sink_work *work, double *residual, size_t *used)
 {
+    double before = HUGE_VAL;
     gsl_vector_set_all(work->weights, 1.0);
     for (int k = 0; k < REWEIGHINGS; k++) {
         if (!search(work))
             return false;
+        const double now = gsl_vector_get(work->x, LN_RTH);
+        if (fabs(now - before) < STILL)
+            break;
+        before = now;
         const double near = HUBER * residuals(work, residual);
         for (size_t i = 0; i < work->r->n; i++)
             gsl_vector_set(work->weights, i, fmin(1.0, near / fabs(residual[i])));
