@@ -353,7 +353,7 @@ check-cppcheck: ## cppcheck on the sources
 
 # -O1: the analyser follows values into functions that are inlined.  Its finding about a list that
 # grows in a function of the same file (a leak where the pointer goes into a struct) is not true
-# with gcc 12: such lists grow in src/base/grow.c.
+# with gcc 12: such lists are made and grow in src/base/grow.c.
 ANALYZED := $(SOURCES:%.c=$(BUILD)/analyzer/%.o)
 check-analyzer: $(ANALYZED) ## paths through the sources by gcc -fanalyzer
 $(ANALYZED): $(BUILD)/analyzer/%.o: %.c $(BUILD)/obj/%.o

@@ -35,6 +35,19 @@ Test(grow, a_list_larger_than_memory_can_be_is_refused_and_stays)
     cr_expect_eq(one, 'x');
 }
 
+Test(grow, a_new_list_is_zero_and_an_empty_one_has_room_for_one)
+{
+    double *list = list_zeroed(3, sizeof *list);
+    cr_assert_not_null(list);
+    for (int i = 0; i < 3; i++)
+        cr_expect_eq(list[i], 0.0);
+    free(list);
+    int *empty = list_zeroed(0, sizeof *empty);
+    cr_assert_not_null(empty);
+    cr_expect_eq(empty[0], 0);
+    free(empty);
+}
+
 Test(grow, a_copy_of_a_text_is_its_own)
 {
     char text[] = "module.ini";

@@ -21,6 +21,11 @@ void *list_grow(void *list, size_t count, size_t *room, size_t size)
     return grown;
 }
 
+void *list_zeroed(size_t n, size_t size)
+{
+    return calloc(n > 0 ? n : 1, size);
+}
+
 char *text_copy(const char *text)
 {
     const size_t size = strlen(text) + 1;

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "swapmargin/network.h"
 
+#include "base/grow.h"
 #include "solve/network_cycle.h"
 #include "solve/network_run.h"
 #include "solve/stage.h"
@@ -164,9 +165,9 @@ static bool room_make(struct works *w)
 {
     struct sm_network *out = w->out;
     const size_t n = w->result->n_points;
-    out->runs = calloc(n, sizeof *out->runs);
-    out->overloads = calloc(n, sizeof *out->overloads);
-    out->cycles = calloc(SM_CYCLES, sizeof *out->cycles);
+    out->runs = list_zeroed(n, sizeof *out->runs);
+    out->overloads = list_zeroed(n, sizeof *out->overloads);
+    out->cycles = list_zeroed(SM_CYCLES, sizeof *out->cycles);
     if (!out->runs || !out->overloads || !out->cycles)
         return false;
     out->n_runs = n;

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "report/sheet.h"
 
+#include "base/grow.h"
 #include "swapmargin/quantity.h"
 
 #include <math.h>
@@ -188,12 +189,15 @@ void sheet_bar(struct sheet *sheet, struct sheet_block *block, const struct shee
 
 static struct plot_place *places_copy(struct sheet *sheet, const struct plot_place *from, size_t n)
 {
-    struct plot_place *places = calloc(n > 0 ? n : 1, sizeof *places);
-    for (size_t i = 0; places && i < n; i++) {
+    struct plot_place *places = list_zeroed(n, sizeof *places);
+    if (!places) {
+        sheet->out_of_memory = true;
+        return NULL;
+    }
+    for (size_t i = 0; i < n; i++) {
         places[i] = from[i];
         sheet->not_finite = sheet->not_finite || !isfinite(from[i].x) || !isfinite(from[i].y);
     }
-    sheet->out_of_memory = sheet->out_of_memory || !places;
     return places;
 }
 
