@@ -12,7 +12,7 @@
  * memory: then list and *room are as they were. */
 void *list_grow(void *list, size_t count, size_t *room, size_t size);
 
-/* n zeroed elements that the caller frees, room for one where n is 0; NULL when there is no memory. */
+/* n zeroed elements that the caller frees, one where n is 0; NULL when there is no memory. */
 void *list_zeroed(size_t n, size_t size);
 
 /* A copy that the caller frees; NULL when there is no memory. */
