@@ -194,10 +194,11 @@ test: ## set-up, build and all tests; closes on the runner's summary line
 	$(MAKE) -j$(JOBS) test-program
 	$(MAKE) run-tests
 
-# The runner ends with 0 when it found no test at all: that must not pass for success.
+# The runner ends with 0 when it found no test at all: that must not pass for success.  Each word of
+# TESTFLAGS is passed on as it stands, so that a filter may have brackets.
 run-tests:
 	test -n "$$($(TESTS) --list)" || { echo 'no tests found' >&2; exit 1; }
-	$(TESTS) $(TESTFLAGS)
+	$(TESTS) $(foreach flag,$(TESTFLAGS),'$(flag)')
 
 # The pages from end to end; `make test` needs no browser.
 .PHONY: pages screenshots
