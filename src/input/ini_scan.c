@@ -260,7 +260,7 @@ static char *scan_key(struct scan *scan, char *text, char **value)
 static bool scan_entry(struct scan *scan, char *text)
 {
     if (!scan->in_section) {
-        if (!scan->orphan) /* the first says it for all: a file of another kind has only such */
+        if (!scan->orphan) /* says it for all: a file of another kind has only such lines */
             scan_fault(scan, NULL, text, "stands outside a section",
                        "expected a [section] before it");
         scan->orphan = true;
