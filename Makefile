@@ -268,8 +268,8 @@ run-valgrind:
 # -------------------------------------------------------------------- fuzzing
 # A coverage-guided fuzzer writes the input; the targets and what they promise: tests/fuzz/.
 # fuzzer-no-link   counters for the fuzzer in every object; its main() only in the targets
-FUZZ_TARGETS := quantity options log joint tables drive module engine
-FUZZ_FLAGS   := -O1 -g -fsanitize=fuzzer-no-link,address,undefined -fno-sanitize-recover=all \
+FUZZ_TARGETS := quantity options log joint tables drive module engine loadrun
+FUZZ_FLAGS   := -O2 -g -fsanitize=fuzzer-no-link,address,undefined -fno-sanitize-recover=all \
                 -fno-omit-frame-pointer
 SECONDS      ?= 60
 OBJECTS_FUZZ := $(SOURCES_FUZZ:%.c=$(BUILD)/obj/%.o)
@@ -278,7 +278,7 @@ OBJECTS_FUZZ := $(SOURCES_FUZZ:%.c=$(BUILD)/obj/%.o)
 fuzz: ## SECONDS=60 of fuzzing for each target, with the sanitizers
 	sh tests/tools/setup.sh $(PACKAGES_BUILD) $(PACKAGES_TEST) $(PACKAGES_CHECK)
 	$(MAKE) -j$(JOBS) BUILD=$(BUILD)/fuzz CC=clang CFLAGS='$(FUZZ_FLAGS)' fuzz-programs
-	sh tests/tools/fuzz.sh $(SECONDS) $(BUILD)/fuzz $(FUZZ_TARGETS:%=$(BUILD)/fuzz/target/%)
+	sh tests/tools/fuzz.sh $(SECONDS) $(JOBS) $(BUILD)/fuzz $(FUZZ_TARGETS:%=$(BUILD)/fuzz/target/%)
 
 fuzz-programs: $(FUZZ_TARGETS:%=$(BUILD)/target/%)
 $(BUILD)/target/%: tests/fuzz/entry.c $(OBJECTS_FUZZ) $(filter-out %/main.o,$(OBJECTS_CMD)) $(LIBRARY)

@@ -75,3 +75,8 @@ Test(fuzz, runs_of_the_corpus_keep_what_is_promised)
 {
     replay(fuzz_engine, "engine");
 }
+
+Test(fuzz, load_runs_of_the_corpus_keep_what_is_promised)
+{
+    replay(fuzz_loadrun, "loadrun");
+}

@@ -244,3 +244,30 @@ Test(hold, losses_that_fall_without_end_are_not_followed_below_absolute_zero)
     cr_assert(hold.runaway);
     arena_release(&arena);
 }
+
+/* Turn-on energies that fall from eleven times to a tenth between 25 and 150 degC: each turn
+ * jumps to the other side of the goal, and farther than it came from.  The goal is still there. */
+Test(hold, losses_that_fall_steeply_with_temperature_settle_where_they_balance)
+{
+    struct fixture f;
+    struct sm_hold hold;
+    struct arena arena;
+    fixture_make(&f);
+    for (int j = 0; j < 2; j++) {
+        f.e_on[0][j] *= 11.0;
+        f.e_on[1][j] /= 10.0;
+    }
+    arena_init(&arena);
+    const struct stage stage = stage_build(&arena, &f.c);
+    cr_assert_eq(hold_solve(&arena, &stage, &f.drive, 77.0, &hold), SM_OK);
+    cr_assert_not(hold.runaway);
+
+    /* the straight line of the energy at the temperature that came out, by hand */
+    const double i = SQRT2 * 77.0, part = (hold.tvj[SM_IGBT] - 298.15) / 125.0;
+    const double e_on = FIXTURE_E_ON * (11.0 + part * (0.1 - 11.0)) * i;
+    const double igbt = igbt_loss(i) - 4000.0 * FIXTURE_E_ON * i + 4000.0 * e_on;
+    const double hot = igbt + diode_loss(i); /* a half-bridge carries its own leg */
+    NEAR(hold.power[SM_IGBT], igbt, 1e-3);
+    NEAR(hold.tvj[SM_IGBT], hold.t_sink + 0.05 * hot + 0.2 * igbt, 1e-4);
+    arena_release(&arena);
+}

@@ -10,6 +10,10 @@
 /* K: bound of the error left; the sequence converges by a fixed ratio. */
 #define HOLD_TOLERANCE 1e-6
 
+/* 1: losses that fall steeply with temperature make the turns swing around the goal; where a swing
+ * leaves more than this of the one before, only half the way is gone from then on. */
+#define SLOWEST_SWING 0.5
+
 enum { HOLD_CAP = 100000 }; /* turns of some twenty multiplications */
 
 /* 1: range of the current that may stand, in parts of output_current. */
@@ -93,9 +97,15 @@ static double case_rise(const struct heat_path *path, const struct leg_state *le
     return path->rth_module * (heat + path->same_case_heat);
 }
 
-/* One turn: losses from temperatures, temperatures from losses.  Returned: the largest step, K. */
-static double hold_turn(const struct stage *stage, int parallel, struct leg_state leg[LEG_COUNT],
-                        double *t_sink)
+/* What a turn asked for: the largest step and the sum of all, K. */
+struct hold_step {
+    double largest, sum;
+};
+
+/* One turn: losses from temperatures, temperatures from losses, of which a share of the way is
+ * gone.  Returned: the whole way. */
+static struct hold_step hold_turn(const struct stage *stage, int parallel, double share,
+                                  struct leg_state leg[LEG_COUNT], double *t_sink)
 {
     const struct heat_path *path = &stage->path;
     for (int g = 0; g < LEG_COUNT; g++)
@@ -105,13 +115,14 @@ static double hold_turn(const struct stage *stage, int parallel, struct leg_stat
     *t_sink = path->t_base +
               path->rth_sa *
                   (parallel * bridge + path->modules * path->same_case_heat + path->other_heat);
-    double step = 0.0;
+    struct hold_step step = { 0.0, 0.0 };
     for (int g = 0; g < LEG_COUNT; g++)
         for (int c = 0; c < SM_CHIP_COUNT; c++) {
             const double t = *t_sink + case_rise(path, &leg[g], c, bridge) +
                              foster_sum(stage->foster_r[c]->v, stage->foster_r[c]->n) * leg[g].p[c];
-            step = fmax(step, fabs(t - leg[g].t[c]));
-            leg[g].t[c] = t;
+            step.largest = fmax(step.largest, fabs(t - leg[g].t[c]));
+            step.sum += t - leg[g].t[c];
+            leg[g].t[c] += share * (t - leg[g].t[c]);
         }
     return step;
 }
@@ -129,18 +140,21 @@ static bool all_above_zero(const struct leg_state leg[LEG_COUNT])
 static enum sm_status hold_settle(const struct stage *stage, int parallel,
                                   struct leg_state leg[LEG_COUNT], struct sm_hold *out)
 {
-    double last_step = 0.0;
+    struct hold_step last = { 0.0, 0.0 };
+    double share = 1.0;
     for (int turn = 0; turn < HOLD_CAP; turn++) {
-        const double step = hold_turn(stage, parallel, leg, &out->t_sink);
+        const struct hold_step step = hold_turn(stage, parallel, share, leg, &out->t_sink);
         if (!all_above_zero(leg))
             return SM_ERR_CONVERGE;
         if (!(fmax(leg[HOT_LEG].t[SM_IGBT], leg[HOT_LEG].t[SM_DIODE]) < T_RUNAWAY)) {
             out->runaway = true;
             return SM_OK;
         }
-        if (steps_left(step, last_step) < HOLD_TOLERANCE)
+        if (steps_left(step.largest, last.largest) < HOLD_TOLERANCE)
             return SM_OK;
-        last_step = step;
+        if (step.sum * last.sum < 0.0 && step.largest > SLOWEST_SWING * last.largest)
+            share *= 0.5;
+        last = step;
     }
     return SM_ERR_CONVERGE;
 }

@@ -12,6 +12,7 @@
 #include "swapmargin/result.h"
 #include "swapmargin/text.h"
 
+#include <stdbool.h>
 #include <stddef.h>
 #include <stdint.h>
 
@@ -23,6 +24,7 @@ int fuzz_joint(const uint8_t *data, size_t size);    /* a file for --joint */
 int fuzz_tables(const uint8_t *data, size_t size);   /* a compounds.ini */
 int fuzz_log(const uint8_t *data, size_t size);      /* the log of a load run */
 int fuzz_options(const uint8_t *data, size_t size);  /* words of a command line, one a line */
+int fuzz_loadrun(const uint8_t *data, size_t size);  /* choices that make a case and its log */
 int fuzz_engine(const uint8_t *data, size_t size);   /* choices that make a valid case */
 
 /* ---- what is promised of everything */
@@ -41,6 +43,9 @@ void fuzz_check_faults(enum sm_status status, const struct sm_faults *faults);
 /* Printable UTF-8 (ascii: printable ASCII), a line's end at the end of each line, none of them
  * wider than `columns` (0: any). */
 void fuzz_check_text(const struct sm_text *text, bool ascii, size_t columns);
+
+/* It is JSON, without a key twice. */
+void fuzz_check_json(const struct sm_text *text);
 
 /* Every number of a run is finite, and the heat, the margins and the verdict agree. */
 void fuzz_check_result(const struct sm_case *c, const struct sm_result *result);
@@ -67,5 +72,15 @@ double choose_fraction(struct choices *choices);
  * the more of them, the farther from it.  wild: no part has its curves over temperature. */
 void make_drive(struct choices *choices, struct sm_text *out);
 void make_module(struct choices *choices, bool wild, struct sm_text *out);
+
+struct made {
+    struct sm_drive drive;
+    struct sm_module module, original;
+    struct sm_case c;
+};
+
+/* Returned: whether the choices made a case; made_release() goes with it either way. */
+bool made_open(struct made *made, struct choices *choices, bool with_original, bool wild);
+void made_release(struct made *made);
 
 #endif

@@ -5,81 +5,30 @@
 
 #include "swapmargin/engine.h"
 #include "swapmargin/explain.h"
+#include "report/report_joint.h"
+#include "swapmargin/joint.h"
 #include "swapmargin/report.h"
 #include "swapmargin/sweep.h"
 
-#include <jansson.h>
 #include <math.h>
 
 enum { COLUMNS = 80 };
 
 /* What the first byte asks for beside the check, one of these or nothing; and curves of no part. */
-enum { EXTRAS = 0x07, WITH_ORIGINAL = 1, WITH_LIMITS, WITH_SWEEP, WITH_EXPLAIN, WILD = 0x80 };
-
-struct made {
-    struct sm_drive drive;
-    struct sm_module module, original;
-    struct sm_case c;
+enum {
+    EXTRAS = 0x07,
+    WITH_ORIGINAL = 1,
+    WITH_LIMITS,
+    WITH_SWEEP,
+    WITH_EXPLAIN,
+    WITH_JOINT,
+    WILD = 0x80
 };
-
-static enum sm_status module_read(struct choices *choices, bool wild, int slot,
-                                  struct sm_module *module, struct sm_faults *faults)
-{
-    struct sm_text text;
-    sm_text_init(&text);
-    make_module(choices, wild, &text);
-    const enum sm_status status =
-        sm_module_load(fuzz_file(slot, text.data, text.length), module, faults);
-    sm_text_release(&text);
-    return status;
-}
-
-/* Returned: whether the choices made a case. */
-static bool case_make(struct choices *choices, unsigned with, struct made *made)
-{
-    const bool with_original = (with & EXTRAS) == WITH_ORIGINAL, wild = (with & WILD) != 0;
-    struct sm_text text;
-    struct sm_faults faults;
-    sm_faults_init(&faults);
-    sm_text_init(&text);
-    sm_drive_init(&made->drive);
-    sm_module_init(&made->module);
-    sm_module_init(&made->original);
-    make_drive(choices, &text);
-    enum sm_status status = sm_drive_load(fuzz_file(0, text.data, text.length), NULL,
-                                          fuzz_reference(), &made->drive, &faults);
-    sm_text_release(&text);
-    if (status == SM_OK)
-        status = module_read(choices, wild, 1, &made->module, &faults);
-    if (status == SM_OK && with_original)
-        status = module_read(choices, wild, 2, &made->original, &faults);
-    if (status == SM_OK)
-        status = sm_case_assemble(&made->drive, &made->module,
-                                  with_original ? &made->original : NULL, &made->c, &faults);
-    fuzz_check_faults(status, &faults);
-    sm_faults_release(&faults);
-    return status == SM_OK;
-}
-
-static void made_release(struct made *made)
-{
-    sm_module_release(&made->original);
-    sm_module_release(&made->module);
-    sm_drive_release(&made->drive);
-}
-
-static void check_json(const struct sm_text *text)
-{
-    json_error_t error;
-    json_t *root = json_loadb(text->data, text->length, JSON_REJECT_DUPLICATES, &error);
-    FUZZ_CHECK(root != NULL);
-    json_decref(root);
-}
 
 static void check_reports(const struct sm_case *c, const struct sm_result *result)
 {
     static const enum sm_format formats[] = { SM_FORMAT_TEXT, SM_FORMAT_TEXT, SM_FORMAT_JSON,
-                                              SM_FORMAT_CSV };
+                                              SM_FORMAT_CSV, SM_FORMAT_HTML };
     for (size_t i = 0; i < sizeof formats / sizeof formats[0]; i++) {
         const struct sm_style style = { .utf8 = i == 0, .width = COLUMNS };
         struct sm_text text;
@@ -88,8 +37,10 @@ static void check_reports(const struct sm_case *c, const struct sm_result *resul
         FUZZ_CHECK(!text.out_of_memory && text.length > 0);
         if (formats[i] == SM_FORMAT_TEXT)
             fuzz_check_text(&text, !style.utf8, COLUMNS);
+        if (formats[i] == SM_FORMAT_HTML)
+            fuzz_check_text(&text, false, 0);
         if (formats[i] == SM_FORMAT_JSON)
-            check_json(&text);
+            fuzz_check_json(&text);
         sm_text_release(&text);
     }
 }
@@ -143,6 +94,28 @@ static void check_explain(const struct sm_case *c, unsigned which)
     sm_askables_release(&askables);
 }
 
+static void check_joint(const struct sm_case *c)
+{
+    const struct sm_tables *tables = fuzz_reference();
+    const struct sm_joint_compound compound = { tables->compounds[0].name,
+                                                tables->compounds[0].conductivity };
+    const struct sm_style style = { .utf8 = true, .width = COLUMNS };
+    struct sm_joint_study study;
+    struct sm_text text;
+    sm_joint_init(&study);
+    sm_text_init(&text);
+    FUZZ_CHECK(sm_joint(c, &compound, 1, &study, NULL) == SM_OK);
+    const struct joint_page page = { c, &study, &compound, NULL };
+    FUZZ_CHECK(report_joint(&page, SM_FORMAT_TEXT, &style, &text, NULL) == SM_OK);
+    fuzz_check_text(&text, false, COLUMNS);
+    sm_text_release(&text);
+    sm_text_init(&text);
+    FUZZ_CHECK(report_joint(&page, SM_FORMAT_JSON, &style, &text, NULL) == SM_OK);
+    fuzz_check_json(&text);
+    sm_text_release(&text);
+    sm_joint_release(&study);
+}
+
 static void check_run(const struct sm_case *c, unsigned with, struct choices *choices)
 {
     struct sm_result result;
@@ -158,6 +131,8 @@ static void check_run(const struct sm_case *c, unsigned with, struct choices *ch
     sm_result_release(&result);
     if ((with & EXTRAS) == WITH_SWEEP && !(with & WILD))
         check_sweep(c, choose_byte(choices));
+    if ((with & EXTRAS) == WITH_JOINT && !(with & WILD))
+        check_joint(c);
     if ((with & EXTRAS) == WITH_EXPLAIN && !(with & WILD))
         check_explain(c, (unsigned)(1e4 * choose_fraction(choices)));
 }
@@ -167,7 +142,7 @@ int fuzz_engine(const uint8_t *data, size_t size)
     struct choices choices = { data, data + size };
     struct made made;
     const unsigned with = choose_byte(&choices);
-    if (case_make(&choices, with, &made))
+    if (made_open(&made, &choices, (with & EXTRAS) == WITH_ORIGINAL, (with & WILD) != 0))
         check_run(&made.c, with, &choices);
     made_release(&made);
     return 0;
