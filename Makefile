@@ -24,7 +24,7 @@ MAKEFLAGS += --no-builtin-rules --no-print-directory
 
 # ------------------------------------------------------------------ packages
 # Debian 12 names, in this one place.  `setup` installs only those that are missing.
-PACKAGES_BUILD := gcc libc6-dev libgsl-dev libiniparser-dev libjansson-dev libmd-dev
+PACKAGES_BUILD := gcc libc6-dev libgsl-dev libjansson-dev libmd-dev
 PACKAGES_TEST  := bash libcriterion-dev jq mandoc python3 python3-jsonschema python3-numpy python3-scipy ngspice
 # Pages in a browser; the fonts are those that the style sheet names, so that pages break alike.
 PACKAGES_PAGES := python3 chromium chromium-driver fonts-liberation tidy libxml2-utils poppler-utils
@@ -85,9 +85,9 @@ STANDARD += -fPIC -fno-semantic-interposition
 INCLUDES := -Isrc -Iinclude -Itables -I$(BUILD)/gen
 # -MMD -MP: the compiler writes which headers each object needs
 DEPEND   := -MMD -MP
-# GSL for curves and roots, iniparser for INI syntax, jansson for JSON, libmd for fingerprints,
+# GSL for curves and roots, jansson for JSON, libmd for fingerprints,
 # libm for the rest
-LDLIBS   := -lgsl -lgslcblas -liniparser -ljansson -lmd -lm
+LDLIBS   := -lgsl -lgslcblas -ljansson -lmd -lm
 # The program compares many candidates at once (OpenMP); the library itself starts no thread.
 THREADS  := -fopenmp
 COMPILE   = $(CC) $(STANDARD) $(WARNINGS) $(INCLUDES) $(DEFINES) $(CPPFLAGS) $(CFLAGS) $(HARDENING) \
@@ -255,6 +255,29 @@ threads: ## a comparison's work under plain threads and the thread sanitizer
 $(BUILD)/compare_threads: tests/threads/compare_threads.c $(filter-out %/main.o,$(OBJECTS_CMD)) $(LIBRARY)
 	mkdir -p $(@D)
 	$(COMPILE) -D_POSIX_C_SOURCE=200809L -MF $@.d -o $@ $^ $(LDFLAGS) $(THREADS) -pthread $(LDLIBS)
+
+# What no file can bring about: memory that runs out, calls that fail, a program that is killed.  The
+# injector is loaded before the C library and lets one call go wrong; the trials are proven first,
+# on a program that takes no care.
+FAULTS := $(BUILD)/faults/faults $(BUILD)/faults/inject.so $(BUILD)/faults/careless
+SOURCES_FAULTS := $(filter-out %/inject.c %/careless.c,$(wildcard tests/faults/*.c))
+
+.PHONY: faults
+faults: $(PROGRAM) $(FAULTS) ## every allocation, read and write fails once; kills while writing; files without end
+	sh tests/tools/faults.sh $(BUILD)/faults $(PROGRAM) examples tables $(JOBS) $(FAULTSFLAGS)
+
+COMPILE_FAULTS = $(CC) $(STANDARD) $(filter-out -Wredundant-decls,$(WARNINGS_TEST)) -Itests $(CFLAGS) $(DEPEND) -MF $@.d
+$(BUILD)/faults/faults: $(SOURCES_FAULTS) Makefile
+	mkdir -p $(@D)
+	$(COMPILE_FAULTS) -D_POSIX_C_SOURCE=200809L -o $@ $(SOURCES_FAULTS)
+
+$(BUILD)/faults/inject.so: tests/faults/inject.c Makefile
+	mkdir -p $(@D)
+	$(COMPILE_FAULTS) -shared -o $@ $< -ldl
+
+$(BUILD)/faults/careless: tests/faults/careless.c Makefile
+	mkdir -p $(@D)
+	$(COMPILE_FAULTS) -D_POSIX_C_SOURCE=200809L -o $@ $<
 
 valgrind: ## the program on the examples, and all tests, under valgrind (slow)
 	sh tests/tools/setup.sh $(PACKAGES_BUILD) $(PACKAGES_TEST) $(PACKAGES_CHECK)

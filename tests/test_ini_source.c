@@ -220,10 +220,6 @@ Test(ini_source, no_text_of_ini_pieces_gives_an_entry_without_a_value_or_a_fault
             broken += source.entries[i].broken;
         }
         cr_assert(broken == 0 || faults.count > 0);
-        for (size_t i = 0; i < faults.count; i++)
-            cr_assert_str_neq(faults.list[i].message,
-                              "line is not understood; expected key = value",
-                              "iniparser reads another text than we do: %s", text);
         ini_source_release(&source);
         sm_faults_release(&faults);
     }

@@ -118,7 +118,10 @@ static enum sm_status files_find(struct comparing *all, const struct options *op
     const char *folder = options->value[OPTION_DRIVES];
     const size_t first = folder ? 0 : 1;
     const char *const *named = (const char *const *)options->operands;
-    enum sm_status status = file_list_add(&all->drive_files, folder ? &folder : named, 1, faults);
+    if (!folder && !file_list_keep(&all->drive_files, named[0])) {
+        return memory_fault(faults);
+    }
+    enum sm_status status = folder ? file_list_add(&all->drive_files, &folder, 1, faults) : SM_OK;
     if (status == SM_OK && all->drive_files.n == 0) {
         const struct sm_place place = { .file = folder };
         return sm_fault_add(faults, SM_ERR_FILE, &place,

@@ -10,6 +10,9 @@
 #include <string.h>
 #include <sys/stat.h>
 
+/* Bytes of a line, far more than a row with all its reasons has. */
+enum { LINE_MOST = 1024 * 1024 };
+
 void merged_init(struct merged *merged)
 {
     *merged = (struct merged){ .hz = NULL };
@@ -95,28 +98,47 @@ static enum sm_status line_keep(struct merged *merged, struct compare_rows *rows
     return status;
 }
 
+/* line: room for LINE_MOST bytes. */
+static enum sm_status lines_keep(FILE *stream, const char *file, char *line, struct merged *merged,
+                                 struct compare_rows *rows, struct sm_faults *faults)
+{
+    struct sm_place place = { .file = file };
+    enum sm_status status = SM_OK;
+    while (status == SM_OK && fgets(line, LINE_MOST, stream)) {
+        const size_t length = strlen(line);
+        place.line++;
+        if ((length == 0 || line[length - 1] != '\n') && !feof(stream)) {
+            status = sm_fault_add(faults, SM_ERR_SYNTAX, &place,
+                                  "has a NUL byte in it or is longer than 1 MiB; expected what "
+                                  "`compare --format jsonl` writes");
+        } else {
+            status = line_keep(merged, rows, line, &place, faults);
+        }
+    }
+    if (status == SM_OK && ferror(stream)) {
+        status = sm_fault_add(faults, SM_ERR_FILE, &place, "cannot be read to its end: %s",
+                              strerror(errno));
+    }
+    return status;
+}
+
 static enum sm_status file_merge(const char *file, struct merged *merged, struct compare_rows *rows,
                                  struct sm_faults *faults)
 {
-    struct sm_place place = { .file = file };
     struct stat info;
     FILE *stream = stat(file, &info) == 0 && S_ISREG(info.st_mode) ? fopen(file, "r") : NULL;
-    if (!stream) {
-        return sm_fault_add(faults, SM_ERR_FILE, &place, "cannot be read: %s",
+    if (!stream && errno != ENOMEM) {
+        return sm_fault_add(faults, SM_ERR_FILE, &(struct sm_place){ .file = file },
+                            "cannot be read: %s",
                             errno != 0 ? strerror(errno) : "it is not an ordinary file");
     }
-    char *line = NULL;
-    size_t size = 0;
-    enum sm_status status = SM_OK;
-    while (status == SM_OK && getline(&line, &size, stream) >= 0) {
-        place.line++;
-        status = line_keep(merged, rows, line, &place, faults);
-    }
-    if (status == SM_OK && ferror(stream)) {
-        status = sm_fault_add(faults, SM_ERR_FILE, &place, "cannot be read to its end");
-    }
+    char *line = stream ? malloc(LINE_MOST) : NULL;
+    const enum sm_status status =
+        line ? lines_keep(stream, file, line, merged, rows, faults) : memory_fault(faults);
     free(line);
-    (void)fclose(stream); /* was only read */
+    if (stream) {
+        (void)fclose(stream); /* was only read */
+    }
     return status;
 }
 

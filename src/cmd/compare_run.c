@@ -106,6 +106,9 @@ void compare_module(const struct compare_job *job, size_t module, struct compare
         if (*part) {
             memcpy(*part, name, size);
         }
+        for (size_t d = 0; !*part && d < job->n_drives; d++) {
+            made[d].status = SM_ERR_MEMORY;
+        }
     }
     sm_module_release(&read);
     sm_faults_release(&faults);

@@ -6,6 +6,7 @@
 #include "base/grow.h"
 #include "cmd/options.h"
 
+#include <errno.h>
 #include <fts.h>
 #include <stdlib.h>
 #include <string.h>
@@ -51,6 +52,14 @@ static bool has_ending(const char *name)
 {
     const size_t length = strlen(name), ending = strlen(ENDING);
     return length > ending && strcasecmp(name + length - ending, ENDING) == 0;
+}
+
+static enum sm_status walk_fault(struct sm_faults *faults, const char *folder, int error)
+{
+    const struct sm_place place = { .file = folder };
+    return error == ENOMEM ? memory_fault(faults)
+                           : sm_fault_add(faults, SM_ERR_FILE, &place, "cannot be searched: %s",
+                                          strerror(error));
 }
 
 /* What one entry of the walk adds.  An operand that is no folder is added whatever it is called. */
@@ -99,21 +108,28 @@ static void sort_each_once(struct file_list *list)
 enum sm_status file_list_add(struct file_list *list, const char *const *operands, size_t n,
                              struct sm_faults *faults)
 {
-    bool added = true;
-    for (size_t i = 0; added && i < n; i++) {
+    enum sm_status status = SM_OK;
+    for (size_t i = 0; status == SM_OK && i < n; i++) {
         /* fts_open() takes names without const but does not change them */
         char *name[2] = { NULL, NULL };
         memcpy(&name[0], &operands[i], sizeof name[0]);
         FTS *walk = fts_open(name, FTS_LOGICAL | FTS_NOCHDIR, NULL);
         if (!walk) {
-            added = false;
-            break;
+            return walk_fault(faults, operands[i], errno);
         }
-        for (FTSENT *entry = NULL; added && (entry = fts_read(walk)) != NULL;) {
-            added = entry_add(list, walk, entry);
+        FTSENT *entry = NULL;
+        while (status == SM_OK && (entry = fts_read(walk)) != NULL) {
+            if (entry->fts_info == FTS_ERR) {
+                status = walk_fault(faults, entry->fts_path, entry->fts_errno);
+            } else if (!entry_add(list, walk, entry)) {
+                status = memory_fault(faults);
+            }
+        }
+        if (!entry && errno != 0) { /* 0 is the walk's end */
+            status = walk_fault(faults, operands[i], errno);
         }
         (void)fts_close(walk);
     }
     sort_each_once(list);
-    return added ? SM_OK : memory_fault(faults);
+    return status;
 }

@@ -126,13 +126,8 @@ static int place_resolve(const char *path, struct place *place)
     return place->folder ? 0 : ENOMEM;
 }
 
-static bool same_file(const struct stat *a, const char *path)
-{
-    struct stat b;
-    return stat(path, &b) == 0 && a->st_dev == b.st_dev && a->st_ino == b.st_ino;
-}
-
-/* What forbids writing over an existing file, or NULL. */
+/* What forbids writing over an existing file, or NULL.  An input that nothing can be found out
+ * about might be that very file. */
 static const char *existing_problem(const struct stat *old, const char *path,
                                     const char *const *inputs, size_t n_inputs)
 {
@@ -140,7 +135,12 @@ static const char *existing_problem(const struct stat *old, const char *path,
         return S_ISDIR(old->st_mode) ? "it is a folder" : "it is not an ordinary file";
     }
     for (size_t i = 0; i < n_inputs; i++) {
-        if (same_file(old, inputs[i])) {
+        struct stat input;
+        if (stat(inputs[i], &input) != 0) {
+            if (errno != ENOENT) {
+                return strerror(errno);
+            }
+        } else if (old->st_dev == input.st_dev && old->st_ino == input.st_ino) {
             return "it is one of the files read";
         }
     }
@@ -210,6 +210,8 @@ enum sm_status output_file(const char *path, const struct output_body *body,
     if (stat(path, &old) == 0) {
         problem = existing_problem(&old, path, inputs, n_inputs);
         place.mode = old.st_mode & 0777u;
+    } else if (errno != ENOENT) {
+        problem = strerror(errno);
     } else if (length > 0 && path[length - 1] == '/') {
         problem = "it names a folder";
     }
@@ -248,6 +250,12 @@ void output_error(const struct sm_text *text)
     (void)write_all(STDERR_FILENO, text->data, text->length);
 }
 
+/* Says what needs no memory: that there was none. */
+static void shortage_tell(const char *sentence)
+{
+    (void)write_all(STDERR_FILENO, sentence, strlen(sentence));
+}
+
 void output_faults(const struct sm_faults *faults)
 {
     struct sm_text text;
@@ -255,10 +263,10 @@ void output_faults(const struct sm_faults *faults)
     for (size_t i = 0; i < faults->count; i++) {
         sm_report_fault(&faults->list[i], &text);
     }
-    if (faults->out_of_memory) {
-        sm_text_add(&text, PROGRAM_NAME ": out of memory: not all faults could be kept\n");
-    }
     output_error(&text);
+    if (faults->out_of_memory || text.out_of_memory) {
+        shortage_tell(PROGRAM_NAME ": out of memory: not all faults could be kept\n");
+    }
     sm_text_release(&text);
 }
 
@@ -270,6 +278,9 @@ void output_warnings(const struct sm_warnings *warnings)
         sm_report_warning(&warnings->list[i], &text);
     }
     output_error(&text);
+    if (text.out_of_memory) {
+        shortage_tell(PROGRAM_NAME ": out of memory: not all warnings could be written\n");
+    }
     sm_text_release(&text);
 }
 

@@ -137,6 +137,7 @@ static enum exit_code usage_deliver(const struct options *options)
     } else {
         help_usage(&text);
         output_error(&text);
+        code = text.out_of_memory ? EXIT_CODE_BROKEN : code;
     }
     sm_text_release(&text);
     return code;

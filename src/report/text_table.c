@@ -58,6 +58,7 @@ static int title_spell(struct table *table, const char *title, size_t line)
     sm_text_init(&part);
     sm_text_add_bytes(&part, title, strcspn(title, "\n"));
     layout_spell(&table->scratch, part.data ? part.data : "", table->style);
+    table->scratch.out_of_memory = table->scratch.out_of_memory || part.out_of_memory;
     sm_text_release(&part);
     return layout_columns_since(&table->scratch, 0);
 }
@@ -284,6 +285,7 @@ static bool wrapped_spell(struct table *table, size_t row, size_t column, size_t
     table->scratch.length = 0;
     sm_text_add_bytes(&table->scratch, p, length);
     *columns = layout_columns_since(&table->scratch, 0);
+    table->scratch.out_of_memory = table->scratch.out_of_memory || wrapped.out_of_memory;
     sm_text_release(&wrapped);
     return more;
 }

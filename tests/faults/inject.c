@@ -1,0 +1,297 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * Loaded before the C library (LD_PRELOAD): counts the calls that the page asks for, and lets the
+ * one it names go wrong.  Calls that the C library makes inside itself are not seen, but for
+ * memory, where it calls what everyone calls. */
+#define _GNU_SOURCE /* NOLINT(bugprone-reserved-identifier): dlsym()'s RTLD_NEXT */
+
+#include "faults/page.h"
+
+#include <dlfcn.h>
+#include <errno.h>
+#include <fcntl.h>
+#include <fts.h>
+#include <signal.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/mman.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+static struct page *page; /* NULL: nothing is asked */
+
+static struct {
+    int (*open)(const char *, int, ...);
+    int (*fstat)(int, struct stat *);
+    ssize_t (*read)(int, void *, size_t);
+    int (*close)(int);
+    int (*stat)(const char *, struct stat *);
+    int (*access)(const char *, int);
+    char *(*realpath)(const char *, char *);
+    int (*mkstemp)(char *);
+    int (*fchmod)(int, mode_t);
+    ssize_t (*write)(int, const void *, size_t);
+    int (*fsync)(int);
+    int (*rename)(const char *, const char *);
+    int (*unlink)(const char *);
+    FTS *(*fts_open)(char *const *, int, int (*)(const FTSENT **, const FTSENT **));
+    FTSENT *(*fts_read)(FTS *);
+} real;
+
+/* Names of open files, by descriptor. */
+enum { FILES = 64 };
+static char opened[FILES][PAGE_NAME];
+
+static const char *name_of(int fd)
+{
+    return fd == STDOUT_FILENO ? "standard output" : fd > 2 && fd < FILES ? opened[fd] : "";
+}
+
+static void name_keep(int fd, const char *path)
+{
+    if (fd > 2 && fd < FILES) {
+        (void)snprintf(opened[fd], PAGE_NAME, "%s", path);
+    }
+}
+
+static void find(void *function, const char *name)
+{
+    void *found = dlsym(RTLD_NEXT, name);
+    memcpy(function, &found, sizeof found);
+}
+
+#define FIND(name) find(&real.name, #name)
+
+static void __attribute__((constructor)) begin(void)
+{
+    FIND(open);
+    FIND(fstat);
+    FIND(read);
+    FIND(close);
+    FIND(stat);
+    FIND(access);
+    FIND(realpath);
+    FIND(mkstemp);
+    FIND(fchmod);
+    FIND(write);
+    FIND(fsync);
+    FIND(rename);
+    FIND(unlink);
+    FIND(fts_open);
+    FIND(fts_read);
+    const char *number = getenv(PAGE_VARIABLE);
+    const int fd = number ? (int)strtol(number, NULL, 10) : -1;
+    void *shared =
+        fd > 2 ? mmap(NULL, sizeof *page, PROT_READ | PROT_WRITE, MAP_SHARED, fd, 0) : MAP_FAILED;
+    if (shared == MAP_FAILED) {
+        static const char text[] = "faults: no page is shared\n";
+        (void)real.write(STDERR_FILENO, text, sizeof text - 1);
+        _exit(99);
+    }
+    (void)real.close(fd);
+    page = shared;
+}
+
+/* Counts a call.  Returned: whether this is one that goes wrong. */
+static bool turn(enum page_call call, const char *file)
+{
+    if (!page || (page->calls & (1u << call)) == 0) {
+        return false;
+    }
+    const unsigned long n = atomic_fetch_add(&page->counted, 1) + 1;
+    if (page->at == 0 || !(n == page->at || (page->lasting && n > page->at))) {
+        return false;
+    }
+    if (!atomic_exchange(&page->hit, true)) {
+        page->call = call;
+        const size_t length = strnlen(file, PAGE_NAME - 1);
+        memcpy(page->file, file, length);
+        page->file[length] = '\0';
+    }
+    return true;
+}
+
+/* What is done before a call that goes wrong.  Returned: whether it fails, with errno set. */
+static bool fails(void)
+{
+    if (page->action == ACT_KILL_BEFORE) {
+        (void)raise(SIGKILL);
+    }
+    if (page->action == ACT_VANISH) {
+        (void)real.unlink(page->victim);
+    }
+    if (page->action == ACT_FAIL) {
+        errno = page->error;
+    }
+    return page->action == ACT_FAIL;
+}
+
+static void after(bool wrong)
+{
+    if (wrong && page->action == ACT_KILL_AFTER) {
+        (void)raise(SIGKILL);
+    }
+}
+
+/* ----------------------------------------------------------------- memory */
+
+void *__libc_malloc(size_t size);
+void *__libc_calloc(size_t n, size_t size);
+void *__libc_realloc(void *old, size_t size);
+void *__libc_memalign(size_t alignment, size_t size);
+
+static bool none_left(void)
+{
+    return turn(CALL_MEMORY, "") && fails();
+}
+
+void *malloc(size_t size)
+{
+    return none_left() ? NULL : __libc_malloc(size);
+}
+
+void *calloc(size_t n, size_t size)
+{
+    return none_left() ? NULL : __libc_calloc(n, size);
+}
+
+void *realloc(void *old, size_t size)
+{
+    return none_left() ? NULL : __libc_realloc(old, size);
+}
+
+void *aligned_alloc(size_t alignment, size_t size)
+{
+    return none_left() ? NULL : __libc_memalign(alignment, size);
+}
+
+int posix_memalign(void **memory, size_t alignment, size_t size)
+{
+    *memory = none_left() ? NULL : __libc_memalign(alignment, size);
+    return *memory ? 0 : ENOMEM;
+}
+
+/* ------------------------------------------------------------------ files */
+
+int open(const char *path, int flags, ...)
+{
+    va_list list;
+    va_start(list, flags);
+    const mode_t mode = (flags & O_CREAT) != 0 ? va_arg(list, mode_t) : 0;
+    va_end(list);
+    const bool wrong = turn(CALL_OPEN, path);
+    const int fd = wrong && fails() ? -1 : real.open(path, flags, mode);
+    name_keep(fd, path);
+    after(wrong);
+    return fd;
+}
+
+int fstat(int fd, struct stat *info)
+{
+    return turn(CALL_FSTAT, name_of(fd)) && fails() ? -1 : real.fstat(fd, info);
+}
+
+ssize_t read(int fd, void *bytes, size_t n)
+{
+    const bool wrong = turn(CALL_READ, name_of(fd));
+    if (wrong && fails()) {
+        return -1;
+    }
+    return real.read(fd, bytes, wrong && page->action == ACT_SHORT && n > 1 ? n / 2 : n);
+}
+
+/* A close that fails has closed all the same. */
+int close(int fd)
+{
+    const bool wrong = turn(CALL_CLOSE, name_of(fd));
+    const bool failed = wrong && fails();
+    const int error = errno, result = real.close(fd);
+    after(wrong);
+    if (failed) {
+        errno = error;
+        return -1;
+    }
+    return result;
+}
+
+int stat(const char *restrict path, struct stat *restrict info)
+{
+    return turn(CALL_STAT, path) && fails() ? -1 : real.stat(path, info);
+}
+
+int access(const char *path, int mode)
+{
+    return turn(CALL_ACCESS, path) && fails() ? -1 : real.access(path, mode);
+}
+
+char *realpath(const char *restrict path, char *restrict resolved)
+{
+    return turn(CALL_REALPATH, path) && fails() ? NULL : real.realpath(path, resolved);
+}
+
+int mkstemp(char *name)
+{
+    const bool wrong = turn(CALL_MKSTEMP, name);
+    const int fd = wrong && fails() ? -1 : real.mkstemp(name);
+    name_keep(fd, name);
+    after(wrong);
+    return fd;
+}
+
+int fchmod(int fd, mode_t mode)
+{
+    const bool wrong = turn(CALL_FCHMOD, name_of(fd));
+    const int result = wrong && fails() ? -1 : real.fchmod(fd, mode);
+    after(wrong);
+    return result;
+}
+
+/* What goes to standard error is never disturbed: it tells. */
+ssize_t write(int fd, const void *bytes, size_t n)
+{
+    const bool wrong = fd != STDERR_FILENO && turn(CALL_WRITE, name_of(fd));
+    if (wrong && fails()) {
+        return -1;
+    }
+    const bool half =
+        wrong && n > 1 && (page->action == ACT_SHORT || page->action == ACT_KILL_HALF);
+    const ssize_t written = real.write(fd, bytes, half ? n / 2 : n);
+    if (wrong && page->action == ACT_KILL_HALF) {
+        (void)raise(SIGKILL);
+    }
+    after(wrong);
+    return written;
+}
+
+int fsync(int fd)
+{
+    const bool wrong = turn(CALL_FSYNC, name_of(fd));
+    const int result = wrong && fails() ? -1 : real.fsync(fd);
+    after(wrong);
+    return result;
+}
+
+int rename(const char *from, const char *to)
+{
+    const bool wrong = turn(CALL_RENAME, to);
+    const int result = wrong && fails() ? -1 : real.rename(from, to);
+    after(wrong);
+    return result;
+}
+
+int unlink(const char *path)
+{
+    return turn(CALL_UNLINK, path) && fails() ? -1 : real.unlink(path);
+}
+
+FTS *fts_open(char *const *paths, int options, int (*order)(const FTSENT **, const FTSENT **))
+{
+    return turn(CALL_WALK, paths[0]) && fails() ? NULL : real.fts_open(paths, options, order);
+}
+
+FTSENT *fts_read(FTS *walk)
+{
+    return turn(CALL_WALK, "") && fails() ? NULL : real.fts_read(walk);
+}
