@@ -9,8 +9,10 @@
 /* px  Width that every picture is drawn for; the page scales it. */
 #define HTML_PICTURE_WIDTH 380.0
 
-/* Each adds one block; `id` is unique in the page: letters, digits and '-'. */
-void html_table(struct sm_text *out, const struct sheet_block *block, const char *id);
+/* Each adds one block; `id` is unique in the page: letters, digits and '-'.  A table of more than
+ * `most` columns comes in parts that repeat the columns that name its rows; not one that can be
+ * sorted. */
+void html_table(struct sm_text *out, const struct sheet_block *block, const char *id, size_t most);
 void html_bars(struct sm_text *out, const struct sheet_block *block, const char *id);
 void html_plot(struct sm_text *out, const struct sheet_block *block, const char *id);
 

@@ -212,21 +212,96 @@ static void rows_add(struct sm_text *out, const struct sheet_block *block)
     free(decimals);
 }
 
-void html_table(struct sm_text *out, const struct sheet_block *block, const char *id)
+/* One table of this block; `number` counts those that it was cut into. */
+static void table_add(struct sm_text *out, const struct sheet_block *block, const char *id,
+                      size_t number)
 {
-    if (sheet_rows(block) == 0) {
-        return;
-    }
     /* the frame can be scrolled with the keyboard where the table is wider than the page */
     sm_text_add(out, "<div class=\"scroll\" tabindex=\"0\" role=\"group\" aria-label=\"table: ");
     html_text(out, block->title);
-    sm_text_add(out, "\">\n<table id=\"%s\"%s>\n<caption>", id,
+    sm_text_add(out, "\">\n<table id=\"%s", id);
+    if (number > 1) {
+        sm_text_add(out, "-%zu", number);
+    }
+    sm_text_add(out, "\"%s>\n<caption>",
                 block->sortable    ? " class=\"sortable\""
                 : has_below(block) ? " class=\"told\""
                                    : "");
     html_text(out, block->title);
-    sm_text_add(out, "</caption>\n");
+    sm_text_add(out, "%s</caption>\n", number > 1 ? ", continued" : "");
     heads_add(out, block);
     rows_add(out, block);
     sm_text_add(out, "</table>\n</div>\n");
+}
+
+/* ------------------------------------------------------------------ parts */
+
+/* Columns at the left that name the row. */
+static size_t keys_of(const struct sheet_block *block)
+{
+    size_t n = 0;
+    while (n < block->n_columns && block->columns[n].key) {
+        n++;
+    }
+    return n;
+}
+
+/* Where a part that begins at a column ends: after `room` columns, or where the last group that is
+ * whole ends. */
+static size_t part_end(const struct sheet_block *block, size_t first, size_t room)
+{
+    const size_t n = block->n_columns;
+    size_t end = n - first <= room ? n : first + room;
+    while (end < n && end > first + 1 && same_group(block, end - 1, end)) {
+        end--;
+    }
+    return end < n && same_group(block, end - 1, end) ? first + room : end;
+}
+
+/* The columns that name the rows and those from `first` to `end`, as a block of its own; its
+ * columns and cells are the caller's to free. */
+static bool part_make(const struct sheet_block *block, size_t first, size_t end,
+                      struct sheet_block *part)
+{
+    const size_t keys = keys_of(block), n = keys + end - first, rows = sheet_rows(block);
+    *part = *block;
+    part->n_columns = n;
+    part->n_cells = n * rows;
+    part->columns = calloc(n, sizeof *part->columns);
+    part->cells = calloc(n * rows, sizeof *part->cells);
+    if (!part->columns || !part->cells) {
+        return false;
+    }
+    for (size_t i = 0; i < n; i++) {
+        const size_t from = i < keys ? i : first + i - keys;
+        part->columns[i] = block->columns[from];
+        for (size_t row = 0; row < rows; row++) {
+            part->cells[row * n + i] = block->cells[row * block->n_columns + from];
+        }
+    }
+    return true;
+}
+
+void html_table(struct sm_text *out, const struct sheet_block *block, const char *id, size_t most)
+{
+    const size_t keys = keys_of(block);
+    if (sheet_rows(block) == 0) {
+        return;
+    }
+    if (block->n_columns <= most || block->sortable || keys + 1 > most) {
+        table_add(out, block, id, 1);
+        return;
+    }
+    for (size_t first = keys, number = 1; first < block->n_columns; number++) {
+        struct sheet_block part;
+        const size_t end = part_end(block, first, most - keys);
+        if (part_make(block, first, end, &part)) {
+            table_add(out, &part, id, number);
+        } else {
+            out->out_of_memory = true;
+        }
+        free(part.columns);
+        free(part.cells);
+        first = end;
+    }
 }

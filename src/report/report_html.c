@@ -12,6 +12,9 @@
 
 enum { ID_SIZE = 64 };
 
+/* Most columns of a table on paper, in two columns of text and in one. */
+enum { DENSE_COLUMNS = 9, COLUMNS = 17 };
+
 /* What is open while the blocks are gone through. */
 struct page {
     struct sm_text *out;
@@ -254,7 +257,7 @@ static void block_add(struct page *page, const struct sheet_block *block)
         break;
     case SHEET_TABLE:
         (void)snprintf(id, sizeof id, "%s-table-%zu", page->id, ++page->parts);
-        html_table(page->out, block, id);
+        html_table(page->out, block, id, page->sheet->dense ? DENSE_COLUMNS : COLUMNS);
         break;
     case SHEET_BARS:
     case SHEET_PLOT:

@@ -13,7 +13,7 @@
 #define COUNT(array) (sizeof(array) / sizeof(array)[0])
 #define NOTHING "-"
 
-enum { MOST_COLUMNS = 40 };
+enum { MOST_COLUMNS = 40, MOST_DRAWN = 4 };
 
 struct compare_page {
     struct sheet *sheet;
@@ -98,6 +98,12 @@ static bool any_price(const struct comparison *about, const struct ranked *rows)
     return false;
 }
 
+/* A page has room for the margins at a few frequencies; of more it shows the smallest. */
+static bool only_smallest(const struct compare_page *p)
+{
+    return p->drawn && p->about->n_hz > MOST_DRAWN;
+}
+
 static size_t columns_make(const struct compare_page *p, struct sheet_column *column)
 {
     static const struct sheet_column head[] = {
@@ -117,7 +123,12 @@ static size_t columns_make(const struct compare_page *p, struct sheet_column *co
     size_t n = 0;
     for (size_t i = 0; i < COUNT(head); i++)
         column[n++] = head[i];
-    for (size_t k = 0; k < p->about->n_hz && n < MOST_COLUMNS - COUNT(tail) - COUNT(price); k++)
+    if (only_smallest(p))
+        column[n++] =
+            (struct sheet_column){ "", "smallest\nmargin", "K", SHEET_NUMBER, false, false };
+    for (size_t k = 0;
+         !only_smallest(p) && k < p->about->n_hz && n < MOST_COLUMNS - COUNT(tail) - COUNT(price);
+         k++)
         column[n++] =
             (struct sheet_column){ "margin at", sheet_quantity(p->sheet, p->about->hz[k], "Hz"),
                                    "K",         SHEET_NUMBER,
@@ -156,7 +167,8 @@ static void candidate_row(const struct compare_page *p, struct sheet_block *tabl
     sheet_text(p->sheet, table, row_name(candidate));
     sheet_text(p->sheet, table, word_standing(numbers->standing));
     for (size_t k = 0; k < n_hz; k++)
-        number_or_nothing(p, table, margin_at(numbers, p->about->hz[k]));
+        number_or_nothing(p, table,
+                          only_smallest(p) ? numbers->margin : margin_at(numbers, p->about->hz[k]));
     sheet_text(p->sheet, table, set_by(p, numbers));
     number_or_nothing(p, table, numbers->losses);
     if (p->priced) {
@@ -271,6 +283,10 @@ static size_t fits(const struct compare_page *p, size_t module)
 static const char *cell_words(const struct compare_page *p, const struct matrix_cell *cell)
 {
     static const char marks[SM_STANDING_COUNT] = { 'a', 'c', 'r', '?' };
+    if (p->drawn)
+        return cell->margin.given ? sheet_format(p->sheet, "%s %.1f K",
+                                                 word_standing(cell->standing), cell->margin.value)
+                                  : word_standing(cell->standing);
     if (cell->standing == SM_STANDING_UNREADABLE)
         return "?";
     if (!cell->margin.given)
@@ -291,29 +307,33 @@ static void matrix(const struct compare_page *p)
     const size_t n = p->about->n_best;
     size_t told = 0;
     (void)sheet_add(p->sheet, SHEET_HEADING, "Modules against drives", "matrix");
-    for (size_t d = 0; d < n; d++)
+    for (size_t d = 0; d < n && !p->drawn; d++)
         (void)sheet_add(p->sheet, SHEET_PARAGRAPH, "",
                         sheet_format(p->sheet, "%zu: %s", d + 1, p->about->best[d].drive));
     struct sheet_block *table = sheet_add(p->sheet, SHEET_TABLE, "modules against drives", "");
     sheet_columns(p->sheet, table,
                   &(struct sheet_column){ "", "module", "", SHEET_LEFT, true, true }, 1);
-    for (size_t d = 0; d < n; d++)
-        sheet_columns(p->sheet, table,
-                      &(struct sheet_column){ "drive", sheet_format(p->sheet, "%zu", d + 1), "",
-                                              SHEET_RIGHT, false, false },
-                      1);
+    for (size_t d = 0; d < n; d++) {
+        const char *name =
+            p->drawn ? p->about->best[d].drive : sheet_format(p->sheet, "%zu", d + 1);
+        sheet_columns(
+            p->sheet, table,
+            &(struct sheet_column){ p->drawn ? "" : "drive", name, "", SHEET_RIGHT, false, false },
+            1);
+    }
     for (size_t count = n; count > 0; count--)
         for (size_t m = 0; m < p->about->n_modules; m++)
             if (fits(p, m) == count) {
                 matrix_row(p, table, m);
                 told++;
             }
-    (void)sheet_add(p->sheet, SHEET_PARAGRAPH, "",
-                    sheet_format(p->sheet,
-                                 "a approve, c conditional, r reject, ? unreadable; the number is "
-                                 "the smallest margin in K. %zu modules that fit no drive are left "
-                                 "out here; CSV and JSON have every row.",
-                                 p->about->n_modules - told));
+    (void)sheet_add(
+        p->sheet, SHEET_PARAGRAPH, "",
+        sheet_format(p->sheet,
+                     "%s number is the smallest margin%s. %zu modules that fit no drive "
+                     "are left out here; CSV and JSON have every row.",
+                     p->drawn ? "The" : "a approve, c conditional, r reject, ? unreadable; the",
+                     p->drawn ? "" : " in K", p->about->n_modules - told));
 }
 
 /* ------------------------------------------------------------------ sheet */

@@ -79,7 +79,7 @@ static void layer(const struct joint_sheet *s)
     if (study->max_thickness.given)
         sheet_item(s->sheet, facts, "",
                    "Each alone, the others as applied, until only the required margin is left.");
-    if (s->page->thickness)
+    if (s->page->thickness && picture_has_curve(s->page->thickness))
         picture_over_thickness(s->sheet, &study->result, s->page->thickness);
 }
 

@@ -2,6 +2,7 @@
 #include "report/comparison_words.h"
 #include "report/glyph.h"
 #include "report/sheet_check.h"
+#include "report/sheet_pictures.h"
 #include "report/words.h"
 
 #include <math.h>
@@ -60,8 +61,20 @@ static bool is_same_part(const struct sm_compared *row)
     return row->output_hz <= 0.0 && row->comparable && row->same;
 }
 
+/* What a page does not show: parts that are the same, and points that have no picture. */
+static bool is_left_out(const struct check_sheet *s, const struct sm_compared *row)
+{
+    const struct picture_points chosen = pictures_choose(s->result);
+    for (size_t i = 0; i < chosen.n; i++) {
+        if (fabs(s->result->points[chosen.index[i]].output_hz - row->output_hz) <= 0.0) {
+            return false;
+        }
+    }
+    return row->output_hz > 0.0 || is_same_part(row);
+}
+
 /* The rows at the points, or those of the parts. */
-static void rows_table(const struct check_sheet *s, bool at_points, bool same_too)
+static void rows_table(const struct check_sheet *s, bool at_points, bool page)
 {
     static const struct sheet_column columns[] = {
         { "", "output", "Hz", SHEET_NUMBER, false, true },
@@ -78,8 +91,8 @@ static void rows_table(const struct check_sheet *s, bool at_points, bool same_to
     sheet_columns(s->sheet, table, columns + first, COUNT(columns) - first);
     for (size_t i = 0; i < comparison->n_rows; i++) {
         const struct sm_compared *row = &comparison->rows[i];
-        if (is_told(row) && (row->output_hz > 0.0) == at_points &&
-            (same_too || !is_same_part(row))) {
+        const bool there = (row->output_hz > 0.0) == at_points;
+        if (is_told(row) && there && !(page && is_left_out(s, row))) {
             row_add(s, table, row);
         }
     }
@@ -220,8 +233,8 @@ void sheet_original(const struct check_sheet *s)
 {
     if (s->result->comparison.original) {
         original_begin(s);
-        rows_table(s, true, true);
-        rows_table(s, false, true);
+        rows_table(s, true, false);
+        rows_table(s, false, false);
         disadvantages_list(s);
     }
 }
@@ -236,10 +249,15 @@ void sheet_original_page(const struct check_sheet *s)
                                : "Where the candidate is worse the row says so at its end.");
         if (s->result->n_points > POINTS_BESIDE) {
             rows_table(s, true, true);
+            if (s->result->n_points > PICTURE_POINTS) {
+                (void)sheet_add(s->sheet, SHEET_PARAGRAPH, "",
+                                "At the lowest, the deciding and the highest test frequency; text "
+                                "and JSON have all.");
+            }
         } else if (s->result->n_points > 0) {
             beside_table(s);
         }
-        rows_table(s, false, false);
+        rows_table(s, false, true);
         (void)sheet_add(s->sheet, SHEET_PARAGRAPH, "", same_words(s));
     }
 }

@@ -18,10 +18,10 @@ static void margins(const struct check_sheet *s, const struct sm_check_curves *c
 {
     sheet_margins(s);
     pictures_cycle(s, curves);
-    if (curves->frequency) {
+    if (curves->frequency && picture_has_curve(curves->frequency)) {
         picture_over_frequency(s->sheet, s->result, curves->frequency);
     }
-    if (curves->thickness) {
+    if (curves->thickness && picture_has_curve(curves->thickness)) {
         picture_over_thickness(s->sheet, s->result, curves->thickness);
     }
     if (!curves->frequency) {

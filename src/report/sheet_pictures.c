@@ -188,6 +188,43 @@ void pictures_cycle(const struct check_sheet *s, const struct sm_check_curves *c
 
 /* ------------------------------------------------------------ over a value */
 
+/* Frequencies that have a curve each. */
+enum { PICTURE_CURVES = 4 };
+
+bool picture_has_curve(const struct sm_sweep *sweep)
+{
+    for (size_t row = 0; row < sweep->n_rows; row++) {
+        for (size_t i = 0; i < sweep->n_points; i++) {
+            if (!sweep->rows[row].points[i].runaway) {
+                return true;
+            }
+        }
+    }
+    return false;
+}
+
+/* The margin of each row, broken where one of its points has no equilibrium. */
+static void smallest_curve(struct sheet *sheet, struct sheet_block *block,
+                           const struct sm_sweep *sweep)
+{
+    const char *unit = sm_sweep_quantity(sweep->plan.over)->unit;
+    const struct plot_curve like = { .label = "", .told = true };
+    struct line line;
+    if (!line_reserve(sheet, &line, sweep->n_rows)) {
+        return;
+    }
+    for (size_t i = 0; i < sweep->n_rows; i++) {
+        const struct sm_sweep_row *row = &sweep->rows[i];
+        if (row->runaway) {
+            line_flush(sheet, block, &line, &like);
+        } else {
+            line.places[line.n++] = (struct plot_place){ shown(row->value, unit), row->margin };
+        }
+    }
+    line_flush(sheet, block, &line, &like);
+    free(line.places);
+}
+
 struct sheet_block *picture_margin(struct sheet *sheet, const struct sm_sweep *sweep,
                                    const char *title)
 {
@@ -199,6 +236,11 @@ struct sheet_block *picture_margin(struct sheet *sheet, const struct sm_sweep *s
                                         .whole = true };
     block->plot.y = (struct plot_axis){ .title = "margin", .unit = "K" };
     picture_margin_levels(sheet, block, sweep->required_margin);
+    if (sweep->n_points > PICTURE_CURVES) {
+        block->text = "The smallest margin over the test frequencies.";
+        smallest_curve(sheet, block, sweep);
+        return block;
+    }
     for (size_t i = 0; i < sweep->n_points; i++) {
         const char *hz = sheet_quantity(sheet, sweep->rows[0].points[i].output_hz, "Hz");
         picture_sweep_curve(sheet, block, sweep, i,

@@ -21,7 +21,8 @@ struct picture_points pictures_choose(const struct sm_result *result);
 /* Junctions over one cycle, one picture a chosen point that has a curve. */
 void pictures_cycle(const struct check_sheet *s, const struct sm_check_curves *curves);
 
-/* Margin over a swept value, a curve a frequency, with the levels of picture_margin_levels().
+/* Margin over a swept value, a curve a frequency (of many only the smallest margin), with the
+ * levels of picture_margin_levels().
  * Returned: its block, as sheet_add() does. */
 struct sheet_block *picture_margin(struct sheet *sheet, const struct sm_sweep *sweep,
                                    const char *title);
@@ -31,6 +32,9 @@ void picture_over_frequency(struct sheet *sheet, const struct sm_result *result,
                             const struct sm_sweep *sweep);
 void picture_over_thickness(struct sheet *sheet, const struct sm_result *result,
                             const struct sm_sweep *sweep);
+
+/* Whether any of its rows has an equilibrium. */
+bool picture_has_curve(const struct sm_sweep *sweep);
 
 /* A point on a picture of margins. */
 void picture_mark(struct sheet *sheet, struct sheet_block *block, struct plot_place at,

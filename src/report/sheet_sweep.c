@@ -176,6 +176,9 @@ static void picture(const struct sweep_sheet *s)
 {
     struct sheet *sheet = s->sheet;
     const struct sm_sweep *sweep = s->sweep;
+    if (!picture_has_curve(sweep)) {
+        return;
+    }
     struct sheet_block *block =
         picture_margin(sheet, sweep, sheet_format(sheet, "Margin over %s", s->quantity->title));
     block->plot.tall = true;

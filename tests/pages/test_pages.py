@@ -326,9 +326,10 @@ class Numbers(Pages):
 class Hostile(Pages):
     """Text that would be markup, script or a change of direction, in every free-text key."""
 
-    EVIL = ("<script>document.title=1</script>%s><img src=x onerror=alert(1)>&lt;`b`\u202e7\u05d0"
-            "\u200f")
+    EVIL = "<script>document.title=1</script>%s><img src=x onerror=alert(1)>&lt;`b`7\u05d0 7"
     QUOTES = ("\"", "'")  # a value may hold one kind
+    # Marks that turn the writing direction are refused inside a file; the name of one may have them.
+    TURNED = "\u202e\u200f\u2066"
     KEYS = {"drive": ["name"], "module": ["part", "maker", "outline", "pinout"]}
 
     def evil_copy(self, name, section):
@@ -338,7 +339,7 @@ class Hostile(Pages):
         lines = "".join(f"{key} = {self.EVIL % self.QUOTES[i % 2]} {key}\n"
                         for i, key in enumerate(self.KEYS[section]))
         text = text.replace(f"[{section}]\n", f"[{section}]\n{lines}", 1)
-        path = self.folder / f"<b onclick=x>'{section}&amp;.ini"
+        path = self.folder / f"<b onclick=x>'{section}&amp;{self.TURNED}.ini"
         path.write_text(text)
         return path
 
@@ -359,7 +360,7 @@ class Hostile(Pages):
                 self.assertEqual(self.browser.requests(), [page.html.resolve().as_uri()])
                 text = self.browser.script("return document.body.textContent")
                 self.assertIn("<script>document.title=1</script>\"><img src=x onerror=", text)
-                self.assertNotRegex(text, "[\u202a-\u202e\u200e\u200f]")
+                self.assertNotRegex(text, "[\u202a-\u202e\u200e\u200f\u2066\u2067]")
                 self.assertEqual(self.browser.script(
                     "return document.querySelectorAll('img, b, [onclick], [onerror]').length"), 0)
                 self.assertNotEqual(self.browser.script("return document.title"), "1")
@@ -368,6 +369,65 @@ class Hostile(Pages):
                 tidy = subprocess.run(["tidy", "-e", "-q", page.html], capture_output=True,
                                       check=False, text=True)
                 self.assertEqual((tidy.returncode, tidy.stderr), (0, ""))
+
+
+class Extremes(Pages):
+    """Drives that make a page long or leave it without numbers."""
+
+    MANY = "0.5 1 2 3 5 8 10 15 20 25 30 35 40 45 50 60 Hz"
+    MOST_COLUMNS = 17  # of a table that may be cut into parts
+
+    def variant(self, name, edits):
+        text = (self.examples / "drive.ini").read_text()
+        for pattern, new in edits:
+            text, changed = re.subn(pattern, new, text)
+            self.assertGreater(changed, 0, pattern)
+        path = self.folder / f"{name}.ini"
+        path.write_text(text)
+        return path
+
+    def pages_of(self, drive):
+        module = self.examples / "module-marginal.ini"
+        original = self.examples / "module-original.ini"
+        sweep = ["--over", "load", "--from", "5 %", "--to", "100 %", "--steps", "5"]
+        for command, more in (("check", ["--original", original]), ("compare", [original]),
+                              ("joint", []), ("loadrun", []), ("sweep", sweep)):
+            yield page_make(self.program, self.folder, f"{drive.stem}-{command}",
+                            [command, drive, module, *more])
+
+    def sound(self, page):
+        tidy = subprocess.run(["tidy", "-e", "-q", page.html], capture_output=True, check=False,
+                              text=True)
+        self.assertEqual((tidy.returncode, tidy.stderr), (0, ""))
+        self.browser.open(page.html)
+        self.browser.screen(375)
+        self.assertEqual(self.browser.script(dom.OVERFLOW), 0)
+        self.assertEqual(self.browser.script(dom.MARKUP), [])
+        self.assertNotRegex(self.browser.script("return document.body.textContent"), r"\bnan\b")
+        columns = self.browser.script("return [...document.querySelectorAll('tbody tr')]"
+                                      ".map(row => row.cells.length)")
+        self.assertLessEqual(max(columns), self.MOST_COLUMNS)
+
+    def test_sixteen_frequencies_are_cut_into_tables_that_fit(self):
+        drive = self.variant("many", [(r"(?m)^frequencies\s*=.*$", f"frequencies = {self.MANY}")])
+        for page in self.pages_of(drive):
+            with self.subTest(page.command):
+                self.sound(page)
+
+    def test_without_equilibrium_words_stand_for_numbers(self):
+        drive = self.variant("hot", [(r"(?m)^rth_sa\s*=.*$", "rth_sa = 2 K/W")])
+        for page in self.pages_of(drive):
+            with self.subTest(page.command):
+                self.sound(page)
+                words = self.browser.script("return document.body.textContent.toLowerCase()")
+                self.assertRegex(words, "runaway|no equilibrium|short")
+                if page.command == "check":
+                    self.assertEqual(self.browser.script(
+                        "return document.querySelectorAll('#margin svg').length"), 0)
+                    pdf = self.folder / "hot.pdf"
+                    for paper in PAPERS:
+                        self.browser.paper(pdf, paper)
+                        self.assertEqual(sheets(pdf), 2)
 
 
 if __name__ == "__main__":
