@@ -421,7 +421,7 @@ coverage: ## lines and branches that all tests reach; a fault when they are fewe
 	sh tests/tools/coverage.sh $(BUILD)/coverage/all.info $(COVERAGE_LINES) $(COVERAGE_BRANCHES)
 
 # -O1 is compiled quickest; the tests are the same.  N mutants, drawn by SEED; MUTATEFLAGS: --only
-# src/solve, --quick (no whole runs of the program), --list.
+# src/solve, --quick (no slow tests, no whole runs), --again LOG (survivors of that run), --list.
 N    ?= 300
 SEED ?= 1
 .PHONY: mutate run-mutate

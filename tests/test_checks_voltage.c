@@ -158,6 +158,10 @@ Test(checks_voltage, the_isolation_test_is_1200_v_over_the_line)
     fit_has(&t, SM_CHECK_ISOLATION, 1800.0, 1800.0);
     tested->value = 1799.0;
     fit_is(&t, SM_CHECK_ISOLATION, SM_CHECK_FAIL, SM_NOTE_ISOLATION_FAIL);
+    const struct sm_note *why = &fit_row(&t, SM_CHECK_ISOLATION)->why;
+    NEAR(why->value[0], 1799.0, 0.0); /* tested, line, asked for: what the sentence says */
+    NEAR(why->value[1], 600.0, 0.0);
+    NEAR(why->value[2], 1800.0, 0.0);
     t.f.drive.rating.line_voltage = 300.0;
     fit_has(&t, SM_CHECK_ISOLATION, 1799.0, 1500.0);
     fit_wants(&t, SM_CHECK_ISOLATION, tested, "module [module] isolation_voltage");

@@ -88,6 +88,27 @@ Test(device, terminal_curves_lose_the_lead_drop_first_and_never_go_below_zero)
     arena_release(&arena);
 }
 
+/* 10 mV/A from 20 A down: 0.05 V there is 0 V at 15 A, 0.10 V at 10 A; above stand the points of the
+ * voltage curves and of the energies. */
+Test(device, losses_bend_where_each_voltage_curve_meets_zero)
+{
+    const double bend[] = { 10.0, 15.0, 20.0, 400.0 };
+    struct fixture f;
+    struct arena arena;
+    fixture_make(&f);
+    arena_init(&arena);
+    f.current[0] = 20.0;
+    for (int k = 0; k < 2; k++) {
+        f.v_igbt[k][0] = 0.05 * (k + 1);
+        f.v_igbt[k][1] = f.v_igbt[k][0] + 0.010 * 380.0;
+    }
+    const struct device d = device_build(&arena, &f.module, SM_IGBT, &at_test);
+    cr_assert_eq(d.n_breaks, (size_t)4);
+    for (size_t i = 0; i < 4; i++)
+        NEAR_REL(d.i_break[i], bend[i], 1e-12);
+    arena_release(&arena);
+}
+
 /* Hand: straight line of the table between 5 and 15 ohm: at 10 ohm 9 mJ, at the test's 5 ohm 6 mJ.
  */
 Test(device, gate_resistor_scales_energies_by_its_table)

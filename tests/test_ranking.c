@@ -105,7 +105,7 @@ Test(ranking, the_stocking_list_takes_what_adds_most)
         true,  false, false, false, /* D */
         false, false, true,  true,  /* C */
     };
-    bool scratch[4];
+    bool scratch[4] = { true, true, true, true }; /* whatever stood there */
     size_t chosen[4], gain[4];
     const size_t n = sm_stocking_list(covers, 4, 4, scratch, chosen, gain);
     cr_assert_eq(n, 3u);

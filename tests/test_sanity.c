@@ -345,3 +345,28 @@ Test(sanity, warnings_stand_in_the_order_of_lines_and_read_like_faults)
     looked_release(&looked);
     free(good);
 }
+
+/* The same slip in both parts is two warnings; in one file, named twice, it is one; parts without a
+ * file are two parts. */
+Test(sanity, the_original_is_looked_through_too_but_a_file_only_once)
+{
+    static char here[] = "a.ini", there[] = "b.ini";
+    char *const files[][2] = { { here, there }, { here, here }, { here, NULL }, { NULL, NULL } };
+    const size_t expected[] = { 2, 1, 2, 2 };
+    struct looked looked;
+    char *good = run_file(SM_EXAMPLES "/module-good.ini");
+    look(&looked, replaced(1, good, "p_tot = 789 W", "p_tot = 879 W"));
+    for (size_t i = 0; i < 4; i++) {
+        struct sm_module candidate = looked.module, original = looked.module;
+        struct sm_warnings warnings;
+        candidate.file = files[i][0];
+        original.file = files[i][1];
+        sm_warnings_init(&warnings);
+        const struct sm_case c = { .module = &candidate, .original = &original };
+        cr_assert_eq(sm_case_sanity(&c, &warnings), SM_OK);
+        cr_expect_eq(warnings.count, expected[i], "case %zu: %zu", i, warnings.count);
+        sm_warnings_release(&warnings);
+    }
+    looked_release(&looked);
+    free(good);
+}

@@ -324,6 +324,7 @@ def arguments():
     parser.add_argument("--count", type=int, default=300)
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--jobs", type=int, default=2)
+    parser.add_argument("--again", help="what an earlier run printed: tries its survivors alone")
     parser.add_argument("--only", default="", help="files whose path holds this")
     parser.add_argument("--quick", action="store_true", help="no whole runs of the program")
     parser.add_argument("--list", action="store_true", help="tells the mutants, tries none")
@@ -340,6 +341,10 @@ def main():
             sources[path] = file.read()
     places = [p for path in files if options.only in path for p in places_of(path, sources[path])]
     chosen = drawn(places, options.count, random.Random(options.seed))
+    if options.again:
+        with open(options.again, encoding="utf-8") as file:
+            lived = {line[9:].strip() for line in file if line.startswith("survived")}
+        chosen = [p for p in chosen if told(p, sources[p.file]) in lived]
     print("%d of %d places in %d files, seed %d" % (len(chosen), len(places), len(files),
                                                    options.seed), flush=True)
     if options.list:
