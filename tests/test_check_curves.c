@@ -94,8 +94,8 @@ Test(check_curves, test_frequencies_outside_stretch_the_curve_to_both_sides)
     bench_end(&b);
 }
 
-/* The joint of the fixture is 80 um.  Junctions rise nearly straight with the layer: over one row of
- * the curve the bend is far below 0.05 K, and 1 um stands for about 0.1 K. */
+/* The joint of the fixture is 80 um.  Junctions rise nearly straight with the layer: over one row
+ * of the curve the bend is far below 0.05 K, and 1 um stands for about 0.1 K. */
 Test(check_curves, the_layers_curve_passes_the_margin_as_applied_and_the_thickest_layer_found)
 {
     struct bench b;

@@ -38,6 +38,7 @@ Test(checks_current, modules_in_parallel_share_unequally_by_10_percent)
     NEAR(fit_row(&t, SM_CHECK_CURRENT_RATING)->value.value, 59.892, 1e-3);
     fit_has(&t, SM_CHECK_OVERCURRENT_TRIP, 104.5, 300.0);
     cr_expect_str_neq(fit_row(&t, SM_CHECK_CURRENT_RATING)->why.text, "");
+    cr_expect_str_neq(fit_row(&t, SM_CHECK_OVERCURRENT_TRIP)->why.text, "");
     t.f.drive.rating.parallel = 1;
     cr_expect_str_eq(fit_row(&t, SM_CHECK_CURRENT_RATING)->why.text, "");
     fit_release(&t);

@@ -88,8 +88,8 @@ Test(device, terminal_curves_lose_the_lead_drop_first_and_never_go_below_zero)
     arena_release(&arena);
 }
 
-/* 10 mV/A from 20 A down: 0.05 V there is 0 V at 15 A, 0.10 V at 10 A; above stand the points of the
- * voltage curves and of the energies. */
+/* 10 mV/A from 20 A down: 0.05 V there is 0 V at 15 A, 0.10 V at 10 A; above stand the points of
+ * the voltage curves and of the energies. */
 Test(device, losses_bend_where_each_voltage_curve_meets_zero)
 {
     const double bend[] = { 10.0, 15.0, 20.0, 400.0 };

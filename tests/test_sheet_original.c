@@ -122,7 +122,7 @@ Test(sheet_original, a_part_beside_itself_is_nowhere_worse_and_its_values_are_on
     bench_end(&b);
 }
 
-/* A blocking voltage of 1700 V beside 1200 V differs; 150 A are the same and told in the sentence. */
+/* A blocking voltage of 1700 V beside 1200 V differs; 150 A are the same, told in the sentence. */
 Test(sheet_original, a_row_that_differs_leaves_the_sentence_for_the_table)
 {
     struct bench b;

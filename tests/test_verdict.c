@@ -113,6 +113,36 @@ Test(verdict, assumptions_are_told)
     sm_result_release(&result);
 }
 
+/* No layer is thin of compound at 100 %, and only a swing above 40 K is told (common practice),
+ * with its size. */
+Test(verdict, neither_a_full_joint_nor_a_swing_up_to_40_k_is_a_condition)
+{
+    struct fixture f;
+    struct sm_result result;
+    fixture_make(&f);
+    f.foster_tau[SM_IGBT][0] = 0.001; /* s: the IGBT follows each half cycle, the diode hardly */
+    f.foster_r[SM_IGBT][0] = f.module.igbt_thermal.rth_jc = 0.5;
+    run(&f, &result);
+    cr_expect_not(has(&result.conditions, SM_NOTE_JOINT_COVERAGE));
+    size_t expected = 0, told = 0;
+    for (size_t i = 0; i < result.n_points; i++)
+        for (int k = 0; k < SM_CHIP_COUNT; k++) {
+            const struct sm_chip_result *chip = &result.points[i].chip[k];
+            expected += chip->tvj_max - chip->tvj_min > 40.0 ? 1u : 0u;
+        }
+    for (size_t i = 0; i < result.conditions.count; i++) {
+        const struct sm_note *note = &result.conditions.list[i];
+        if (note->id == SM_NOTE_SWING) {
+            const struct sm_point *p = &result.points[note->value[1] > 45.0 ? 1 : 0];
+            NEAR(note->value[0], p->chip[SM_IGBT].tvj_max - p->chip[SM_IGBT].tvj_min, 1e-9);
+            told++;
+        }
+    }
+    cr_expect_gt(expected, (size_t)0);
+    cr_expect_eq(told, expected);
+    sm_result_release(&result);
+}
+
 static bool told_of(const struct sm_notes *notes, enum sm_note_id id, const char *name)
 {
     for (size_t i = 0; i < notes->count; i++)
