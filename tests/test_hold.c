@@ -61,6 +61,26 @@ Test(hold, equals_the_closed_form_for_half_bridge_six_pack_and_single)
     }
 }
 
+/* A joint of each chip's own: its case is over the sink by that joint times its own loss. */
+Test(hold, a_joint_per_switch_takes_the_loss_of_its_own_chip)
+{
+    const double i = SQRT2 * 77.0;
+    const double bridge =
+        igbt_loss(i) + diode_loss(i) + 2.0 * (igbt_loss(i / 2) + diode_loss(i / 2));
+    const double sink = 313.15 + 0.03 * bridge;
+    struct fixture f;
+    struct sm_result result;
+    fixture_make(&f);
+    f.module.mounting.rth_cs.given = false;
+    f.module.igbt_thermal.rth_cs = (struct sm_optional){ .given = true, .value = 0.11 };
+    f.module.diode_thermal.rth_cs = (struct sm_optional){ .given = true, .value = 0.17 };
+    run(&f, &result);
+    NEAR(result.hold.t_sink, sink, 1e-5);
+    NEAR(result.hold.tvj[SM_IGBT], sink + (0.11 + 0.2) * igbt_loss(i), 1e-5);
+    NEAR(result.hold.tvj[SM_DIODE], sink + (0.17 + 0.35) * diode_loss(i), 1e-5);
+    sm_result_release(&result);
+}
+
 /* A few millihertz: the junction follows a half-sine's every moment, so its highest is that of a
  * current that stands at the peak, with the case at the cycle's mean instead.  With the case and
  * sink taken out (next to no resistance) both must meet. */

@@ -37,6 +37,7 @@ Test(operating_point, modulation_index_is_the_phase_peak_over_half_the_bus)
     NEAR(p.v_out, 230.0, 1e-9);
     NEAR(p.i_peak, SQRT2 * 77.0, 1e-12);
     NEAR(cos(p.phi), 0.85, 1e-12);
+    cr_assert_not(p.fan_floor); /* constant torque has no current that it does not fall below */
 }
 
 Test(operating_point, voltage_is_limited_by_the_scheme_and_the_voltage_reached_is_told)
