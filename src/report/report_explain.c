@@ -1,14 +1,11 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "report/report_explain.h"
 
+#include "report/deliver.h"
+
 static enum sm_status text_status(const struct sm_text *out, struct sm_faults *faults)
 {
     return out->out_of_memory ? sm_fault_add(faults, SM_ERR_MEMORY, NULL, "out of memory") : SM_OK;
-}
-
-static enum sm_status no_such_format(struct sm_faults *faults)
-{
-    return sm_fault_add(faults, SM_ERR_DOMAIN, NULL, "this report has no such format");
 }
 
 enum sm_status sm_report_explanation(const struct sm_explanation *explanation,
@@ -20,7 +17,7 @@ enum sm_status sm_report_explanation(const struct sm_explanation *explanation,
         return text_status(out, faults);
     }
     return format == SM_FORMAT_JSON ? explain_json(explanation, out, faults)
-                                    : no_such_format(faults);
+                                    : deliver_no_format(faults);
 }
 
 enum sm_status sm_report_askables(const struct sm_askables *askables, enum sm_format format,
@@ -31,5 +28,6 @@ enum sm_status sm_report_askables(const struct sm_askables *askables, enum sm_fo
         askables_text(askables, style, out);
         return text_status(out, faults);
     }
-    return format == SM_FORMAT_JSON ? askables_json(askables, out, faults) : no_such_format(faults);
+    return format == SM_FORMAT_JSON ? askables_json(askables, out, faults)
+                                    : deliver_no_format(faults);
 }

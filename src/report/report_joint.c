@@ -1,11 +1,10 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "report/report_joint.h"
 
+#include "report/deliver.h"
 #include "report/made_from.h"
 #include "report/report_csv.h"
-#include "report/report_html.h"
 #include "report/report_json.h"
-#include "report/report_text.h"
 #include "report/words.h"
 
 static json_t *margin_json(struct json_writer *writer, const struct sm_joint_margin *margin)
@@ -115,34 +114,17 @@ static json_t *joint_root(struct json_writer *writer, const struct joint_page *p
     return root;
 }
 
-static enum sm_status document(const struct joint_page *page, json_form *form, struct sm_text *out,
-                               struct sm_faults *faults)
-{
-    struct json_writer writer = { .status = SM_OK };
-    json_t *root = joint_root(&writer, page);
-    return json_deliver(&writer, root, form, out, faults);
-}
-
 enum sm_status report_joint(const struct joint_page *page, enum sm_format format,
                             const struct sm_style *style, struct sm_text *out,
                             struct sm_faults *faults)
 {
-    struct sheet sheet;
-    switch (format) {
-    case SM_FORMAT_TEXT:
+    if (deliver_wants_sheet(format)) {
+        struct sheet sheet;
         sheet_init(&sheet);
         sheet_joint(&sheet, page);
-        return report_text_deliver(&sheet, style, out, faults);
-    case SM_FORMAT_JSON:
-        return document(page, json_text, out, faults);
-    case SM_FORMAT_CSV:
-        return document(page, report_csv, out, faults);
-    case SM_FORMAT_HTML:
-        sheet_init(&sheet);
-        sheet_joint(&sheet, page);
-        return report_html_deliver(&sheet, out, faults);
-    case SM_FORMAT_JSONL:
-        break;
+        return deliver_sheet(&sheet, format, style, out, faults);
     }
-    return sm_fault_add(faults, SM_ERR_DOMAIN, NULL, "this report has no such format");
+    struct json_writer writer = { .status = SM_OK };
+    json_t *root = joint_root(&writer, page);
+    return deliver_document(&writer, root, format, report_csv, out, faults);
 }

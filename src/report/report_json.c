@@ -326,8 +326,8 @@ json_t *json_warnings(struct json_writer *writer, const struct sm_warnings *warn
     return array;
 }
 
-static json_t *check_root(struct json_writer *writer, const struct sm_case *c,
-                          const struct sm_result *result)
+json_t *json_check(struct json_writer *writer, const struct sm_case *c,
+                   const struct sm_result *result)
 {
     const struct sm_optional margin = known(!result->runaway, result->margin);
     json_t *root = json_object();
@@ -353,12 +353,4 @@ static json_t *check_root(struct json_writer *writer, const struct sm_case *c,
     json_put(writer, root, "inputs", inputs_json(writer, c));
     made_from_json(writer, root, c);
     return root;
-}
-
-enum sm_status report_json_check(const struct sm_case *c, const struct sm_result *result,
-                                 json_form *form, struct sm_text *out, struct sm_faults *faults)
-{
-    struct json_writer writer = { .status = SM_OK };
-    json_t *root = check_root(&writer, c, result);
-    return json_deliver(&writer, root, form, out, faults);
 }

@@ -7,10 +7,9 @@
 #include "report/json_value.h"
 #include "swapmargin/report.h"
 
-/* Adds the result in a form made from its JSON: json_text() or report_csv().
- * Errors: SM_ERR_DOMAIN (a number of the result is not finite), SM_ERR_MEMORY; one fault each. */
-enum sm_status report_json_check(const struct sm_case *c, const struct sm_result *result,
-                                 json_form *form, struct sm_text *out, struct sm_faults *faults);
+/* The whole document. */
+json_t *json_check(struct json_writer *writer, const struct sm_case *c,
+                   const struct sm_result *result);
 
 /* Its parts: the drive, a part with its place in the drive, the joint, and its points. */
 json_t *json_drive(struct json_writer *writer, const struct sm_case *c,

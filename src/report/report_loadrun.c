@@ -1,22 +1,12 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "report/report_loadrun.h"
 
+#include "report/deliver.h"
 #include "report/inputs.h"
 #include "report/made_from.h"
-#include "report/report_html.h"
 #include "report/report_csv.h"
 #include "report/report_json.h"
-#include "report/report_text.h"
 #include "report/words.h"
-
-static json_t *texts_json(struct json_writer *writer, size_t count, const char *text(size_t))
-{
-    json_t *list = json_array();
-    for (size_t i = 0; i < count; i++) {
-        json_append(writer, list, json_words(writer, text(i)));
-    }
-    return list;
-}
 
 /* What the width of the bands is made from. */
 static json_t *band_json(struct json_writer *writer)
@@ -55,43 +45,26 @@ static json_t *loadrun_root(struct json_writer *writer, const struct loadrun_pag
     json_put(writer, root, "conditions", json_notes(writer, &result->conditions));
     json_put(writer, root, "notes", json_notes(writer, &result->notes));
     json_put(writer, root, "warnings", json_warnings(writer, &result->warnings));
-    json_put(writer, root, "practice", texts_json(writer, word_practice_count(), word_practice));
-    json_put(writer, root, "not_checked", texts_json(writer, word_unseen_count(), word_unseen));
-    json_put(writer, root, "cautions", texts_json(writer, word_caution_count(), word_caution));
+    json_put(writer, root, "practice", json_texts(writer, word_practice_count(), word_practice));
+    json_put(writer, root, "not_checked", json_texts(writer, word_unseen_count(), word_unseen));
+    json_put(writer, root, "cautions", json_cautions(writer));
     json_put(writer, root, "inputs", inputs_json(writer, page->c));
     const struct made_file log = log_made_file(page->log);
     made_from_json_also(writer, root, page->c, &log);
     return root;
 }
 
-static enum sm_status document(const struct loadrun_page *page, json_form *form,
-                               struct sm_text *out, struct sm_faults *faults)
-{
-    struct json_writer writer = { .status = SM_OK };
-    json_t *root = loadrun_root(&writer, page);
-    return json_deliver(&writer, root, form, out, faults);
-}
-
 enum sm_status report_loadrun(const struct loadrun_page *page, enum sm_format format,
                               const struct sm_style *style, struct sm_text *out,
                               struct sm_faults *faults)
 {
-    struct sheet sheet;
-    switch (format) {
-    case SM_FORMAT_TEXT:
+    if (deliver_wants_sheet(format)) {
+        struct sheet sheet;
         sheet_init(&sheet);
         sheet_loadrun(&sheet, page);
-        return report_text_deliver(&sheet, style, out, faults);
-    case SM_FORMAT_JSON:
-        return document(page, json_text, out, faults);
-    case SM_FORMAT_CSV:
-        return document(page, report_csv, out, faults);
-    case SM_FORMAT_HTML:
-        sheet_init(&sheet);
-        sheet_loadrun(&sheet, page);
-        return report_html_deliver(&sheet, out, faults);
-    case SM_FORMAT_JSONL:
-        break;
+        return deliver_sheet(&sheet, format, style, out, faults);
     }
-    return sm_fault_add(faults, SM_ERR_DOMAIN, NULL, "this report has no such format");
+    struct json_writer writer = { .status = SM_OK };
+    json_t *root = loadrun_root(&writer, page);
+    return deliver_document(&writer, root, format, report_csv, out, faults);
 }

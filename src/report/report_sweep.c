@@ -1,9 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "report/csv.h"
-#include "report/json_value.h"
+#include "report/deliver.h"
 #include "report/made_from.h"
-#include "report/report_html.h"
-#include "report/report_text.h"
 #include "report/sheet_sweep.h"
 #include "report/sweep_words.h"
 #include "report/words.h"
@@ -212,34 +210,17 @@ static void sweep_csv(struct sm_text *out, json_t *root)
 
 /* ---------------------------------------------------------------- formats */
 
-static enum sm_status document(const struct sm_case *c, const struct sm_sweep *sweep,
-                               json_form *form, struct sm_text *out, struct sm_faults *faults)
-{
-    struct json_writer writer = { .status = SM_OK };
-    json_t *root = sweep_root(&writer, c, sweep);
-    return json_deliver(&writer, root, form, out, faults);
-}
-
 enum sm_status sm_report_sweep(const struct sm_case *c, const struct sm_sweep *sweep,
                                enum sm_format format, const struct sm_style *style,
                                struct sm_text *out, struct sm_faults *faults)
 {
-    struct sheet sheet;
-    switch (format) {
-    case SM_FORMAT_TEXT:
+    if (deliver_wants_sheet(format)) {
+        struct sheet sheet;
         sheet_init(&sheet);
         sheet_sweep(&sheet, c, sweep);
-        return report_text_deliver(&sheet, style, out, faults);
-    case SM_FORMAT_JSON:
-        return document(c, sweep, json_text, out, faults);
-    case SM_FORMAT_CSV:
-        return document(c, sweep, sweep_csv, out, faults);
-    case SM_FORMAT_HTML:
-        sheet_init(&sheet);
-        sheet_sweep(&sheet, c, sweep);
-        return report_html_deliver(&sheet, out, faults);
-    case SM_FORMAT_JSONL:
-        break;
+        return deliver_sheet(&sheet, format, style, out, faults);
     }
-    return sm_fault_add(faults, SM_ERR_DOMAIN, NULL, "this report has no such format");
+    struct json_writer writer = { .status = SM_OK };
+    json_t *root = sweep_root(&writer, c, sweep);
+    return deliver_document(&writer, root, format, sweep_csv, out, faults);
 }
