@@ -91,38 +91,39 @@ enum quantity columns_owner(enum quantity q)
     return q == QUANTITY_RESISTOR_CURVE ? QUANTITY_CURVE : q;
 }
 
-const char *quantity_unit(enum quantity q, size_t k)
-{
-    static const char *const limits[SM_LIMIT_COUNT] = {
-#define LIMIT(id, name, unit, title) [SM_LIMIT_##id] = unit,
-#include "swapmargin/limits.def"
-#undef LIMIT
-    };
-    static const char *const checks[SM_CHECK_COUNT] = {
-#define CHECK(id, name, unit, title, rule) [SM_CHECK_##id] = unit,
-#include "swapmargin/checks.def"
-#undef CHECK
-    };
-    if (q == QUANTITY_LIMIT_VALUE && k < SM_LIMIT_COUNT)
-        return limits[k];
-    if ((q == QUANTITY_CHECK_VALUE || q == QUANTITY_CHECK_LIMIT) && k < SM_CHECK_COUNT)
-        return checks[k];
-    return quantities[q].unit;
-}
+/* Limits and checks: named rows, each with a unit of its own. */
+struct named_row {
+    const char *name, *unit;
+};
 
-const char *row_name(enum group group, size_t k)
+/* NULL for other groups, and after the last. */
+static const struct named_row *named_row(enum group group, size_t k)
 {
-    static const char *const limits[SM_LIMIT_COUNT] = {
-#define LIMIT(id, name, unit, title) [SM_LIMIT_##id] = name,
+    static const struct named_row limits[SM_LIMIT_COUNT] = {
+#define LIMIT(id, name, unit, title) [SM_LIMIT_##id] = { name, unit },
 #include "swapmargin/limits.def"
 #undef LIMIT
     };
-    static const char *const checks[SM_CHECK_COUNT] = {
-#define CHECK(id, name, unit, title, rule) [SM_CHECK_##id] = name,
+    static const struct named_row checks[SM_CHECK_COUNT] = {
+#define CHECK(id, name, unit, title, rule) [SM_CHECK_##id] = { name, unit },
 #include "swapmargin/checks.def"
 #undef CHECK
     };
     if (group == GROUP_LIMIT)
-        return k < SM_LIMIT_COUNT ? limits[k] : NULL;
-    return group == GROUP_CHECK && k < SM_CHECK_COUNT ? checks[k] : NULL;
+        return k < SM_LIMIT_COUNT ? &limits[k] : NULL;
+    return group == GROUP_CHECK && k < SM_CHECK_COUNT ? &checks[k] : NULL;
+}
+
+const char *quantity_unit(enum quantity q, size_t k)
+{
+    const bool own =
+        q == QUANTITY_LIMIT_VALUE || q == QUANTITY_CHECK_VALUE || q == QUANTITY_CHECK_LIMIT;
+    const struct named_row *row = own ? named_row(quantities[q].group, k) : NULL;
+    return row ? row->unit : quantities[q].unit;
+}
+
+const char *row_name(enum group group, size_t k)
+{
+    const struct named_row *row = named_row(group, k);
+    return row ? row->name : NULL;
 }
