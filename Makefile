@@ -24,7 +24,7 @@ MAKEFLAGS += --no-builtin-rules --no-print-directory
 
 # ------------------------------------------------------------------ packages
 # Debian 12 names, in this one place.  `setup` installs only those that are missing.
-PACKAGES_BUILD := gcc libc6-dev libgsl-dev libjansson-dev libmd-dev
+PACKAGES_BUILD := gcc libc6-dev libgsl-dev libiniparser-dev libjansson-dev libmd-dev
 PACKAGES_TEST  := bash libcriterion-dev jq mandoc python3 python3-jsonschema python3-numpy python3-scipy ngspice
 # Pages in a browser; the fonts are those that the style sheet names, so that pages break alike.
 PACKAGES_PAGES := python3 chromium chromium-driver fonts-liberation tidy libxml2-utils poppler-utils
@@ -85,9 +85,9 @@ STANDARD += -fPIC -fno-semantic-interposition
 INCLUDES := -Isrc -Iinclude -Itables -I$(BUILD)/gen
 # -MMD -MP: the compiler writes which headers each object needs
 DEPEND   := -MMD -MP
-# GSL for curves and roots, jansson for JSON, libmd for fingerprints,
+# GSL for curves and roots, iniparser for INI syntax, jansson for JSON, libmd for fingerprints,
 # libm for the rest
-LDLIBS   := -lgsl -lgslcblas -ljansson -lmd -lm
+LDLIBS   := -lgsl -lgslcblas -liniparser -ljansson -lmd -lm
 # The program compares many candidates at once (OpenMP); the library itself starts no thread.
 THREADS  := -fopenmp
 COMPILE   = $(CC) $(STANDARD) $(WARNINGS) $(INCLUDES) $(DEFINES) $(CPPFLAGS) $(CFLAGS) $(HARDENING) \

@@ -2,8 +2,8 @@
  *
  * Reading: INI files into the structs of case.h, every fault of every file collected.
  *
- * Syntax, duplicates, orphans, encodings, units, bounds and cross checks are all checked here;
- * nothing is computed. */
+ * Syntax is read by iniparser behind a strict pass of ours.  Lines, duplicates, orphans, encodings,
+ * units, bounds and cross checks are all checked here; nothing is computed. */
 #ifndef SWAPMARGIN_INPUT_H
 #define SWAPMARGIN_INPUT_H
 

@@ -9,7 +9,7 @@
 #include <string.h>
 
 #define LINE_LIMIT 1000u   /* bytes */
-#define NAME_LIMIT 200u    /* bytes of a section or key name */
+#define NAME_LIMIT 200u    /* bytes of a section or key name; iniparser joins both in 1,024 */
 #define ENTRY_LIMIT 2000u  /* keys of one file, far more than there are */
 #define SECTION_LIMIT 500u /* sections of one file */
 #define FAULT_LIMIT 500u   /* faults of the syntax told of one file */
@@ -19,6 +19,7 @@
 
 struct scan {
     struct ini_source *source;
+    struct sm_text *normal;
     struct sm_faults *faults;
     size_t first_fault; /* faults in the list before this file */
     char *pool;         /* next free byte of the source's pool */
@@ -26,7 +27,7 @@ struct scan {
     int line;
     bool in_section;
     bool orphan;    /* a key outside a section was told */
-    bool readable;  /* its section has a name */
+    bool readable;  /* its name can be handed to iniparser */
     bool broken;    /* this line has its fault already */
     size_t section; /* index of the open one */
 };
@@ -153,14 +154,19 @@ static bool scan_section(struct scan *scan, char *text)
     if (!section_open(scan, start))
         return false;
     scan->readable = *start && !strpbrk(start, "[]:") && strlen(start) <= NAME_LIMIT;
+    if (scan->readable)
+        sm_text_add(scan->normal, "[%s]\n", scan->source->sections[scan->section].name);
     return true;
 }
 
-/* The value of "key = <p>": cut, unquoted.  NULL with a fault when it is none. */
-static char *scan_value(struct scan *scan, const char *key, char *p)
+/* The value of "key = <p>": cut, unquoted.  NULL with a fault when it is none; *quote is what to
+ * quote it with for iniparser. */
+static char *scan_value(struct scan *scan, const char *key, char *p, char *quote)
 {
+    *quote = '"';
     if (*p == '"' || *p == '\'') {
         char *end = strchr(p + 1, *p);
+        *quote = *p;
         if (!end) {
             scan_fault(scan, key, p, "has no closing quote", "expected one at the end of the text");
             return NULL;
@@ -182,6 +188,8 @@ static char *scan_value(struct scan *scan, const char *key, char *p)
                    "needs quotes");
         return NULL;
     }
+    if (strchr(p, '"'))
+        *quote = '\'';
     if (strchr(p, '"') && strchr(p, '\'')) {
         scan_fault(scan, key, p, "has both kinds of quotes in it", "expected one kind at most");
         return NULL;
@@ -259,6 +267,7 @@ static bool scan_entry(struct scan *scan, char *text)
         return true;
     }
     char *value = NULL;
+    char quote = '"';
     char *key = scan_key(scan, text, &value);
     if (*key == '\0')
         return true;
@@ -266,10 +275,10 @@ static bool scan_entry(struct scan *scan, char *text)
     if (!entry_add(scan, key, &entry))
         return false;
     entry_check_double(scan, entry);
-    value = value && !scan->broken ? scan_value(scan, entry->key, value) : NULL;
+    value = value && !scan->broken ? scan_value(scan, entry->key, value, &quote) : NULL;
     entry->broken = scan->broken || !value || !scan->readable;
     if (!entry->broken)
-        entry->value = pool_add(scan, value, false);
+        sm_text_add(scan->normal, "%s = %c%s%c\n", entry->name, quote, value, quote);
     return true;
 }
 
@@ -335,9 +344,11 @@ static void scan_lines(struct scan *scan, const char *bytes, size_t n)
 }
 
 enum sm_status ini_scan(const char *bytes, size_t n, struct ini_source *source,
-                        struct sm_faults *faults)
+                        struct sm_text *normal, struct sm_faults *faults)
 {
-    struct scan scan = { .source = source, .faults = faults, .first_fault = faults->count };
+    struct scan scan = {
+        .source = source, .normal = normal, .faults = faults, .first_fault = faults->count
+    };
     if (text_is_utf16(bytes, n)) { /* one fault is enough */
         scan.line = 1;
         scan_fault_plain(&scan, SM_ERR_SYNTAX, "is UTF-16, not UTF-8; expected text in UTF-8");
@@ -351,7 +362,7 @@ enum sm_status ini_scan(const char *bytes, size_t n, struct ini_source *source,
         scan_fault_plain(&scan, SM_ERR_SYNTAX, "lines end in CR alone; expected LF or CR LF");
         return SM_ERR_SYNTAX;
     }
-    /* each line leaves its name twice and its value once: less than twice the line and its end */
+    /* each line leaves its name twice, never longer than the line and its end */
     source->pool = malloc(2 * n + 4);
     if (!source->pool) {
         scan_fault_plain(&scan, SM_ERR_MEMORY, "out of memory");

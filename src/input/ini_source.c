@@ -1,12 +1,18 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+#define _GNU_SOURCE /* memfd_create() */
 #include "input/ini_source.h"
 
-#include "base/grow.h"
 #include "input/ini_scan.h"
 #include "input/text_file.h"
 
+#include <errno.h>
+#include <iniparser/iniparser.h>
+#include <pthread.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/mman.h>
+#include <unistd.h>
 
 void ini_source_init(struct ini_source *source)
 {
@@ -15,6 +21,8 @@ void ini_source_init(struct ini_source *source)
 
 void ini_source_release(struct ini_source *source)
 {
+    if (source->dictionary)
+        iniparser_freedict(source->dictionary);
     free(source->file);
     free(source->sections);
     free(source->entries);
@@ -22,14 +30,92 @@ void ini_source_release(struct ini_source *source)
     ini_source_init(source);
 }
 
+/* iniparser would print its complaints; ours are told already. */
+static int stay_silent(const char *format, ...)
+{
+    (void)format;
+    return 0;
+}
+
+static void silence_iniparser(void)
+{
+    iniparser_set_error_callback(stay_silent);
+}
+
+static bool write_all(int fd, const char *data, size_t n)
+{
+    while (n > 0) {
+        const ssize_t k = write(fd, data, n);
+        if (k < 0 && errno == EINTR)
+            continue;
+        if (k <= 0)
+            return false;
+        data += k;
+        n -= (size_t)k;
+    }
+    return true;
+}
+
+/* iniparser 4.1 reads from a path only; this one leads to memory. */
+static dictionary *dictionary_load(const struct sm_text *normal)
+{
+    static pthread_once_t once = PTHREAD_ONCE_INIT;
+    (void)pthread_once(&once, silence_iniparser);
+
+    const int fd = memfd_create("swapmargin", MFD_CLOEXEC);
+    if (fd < 0)
+        return NULL;
+    char path[40];
+    (void)snprintf(path, sizeof path, "/proc/self/fd/%d", fd);
+    dictionary *loaded = NULL;
+    if (write_all(fd, normal->data ? normal->data : "", normal->length))
+        loaded = iniparser_load(path);
+    (void)close(fd);
+    return loaded;
+}
+
+/* Every entry that our pass accepted must be in the dictionary: else the two do not agree. */
+static enum sm_status values_fetch(struct ini_source *source, struct sm_faults *faults)
+{
+    char name[1024];
+    for (size_t i = 0; i < source->n_entries; i++) {
+        struct ini_entry *entry = &source->entries[i];
+        if (entry->broken)
+            continue;
+        (void)snprintf(name, sizeof name, "%s:%s", source->sections[entry->section].name,
+                       entry->name);
+        entry->value = iniparser_getstring(source->dictionary, name, NULL);
+        if (!entry->value) {
+            const struct sm_place place = ini_source_place(source, entry);
+            entry->broken = true;
+            (void)sm_fault_add(faults, SM_ERR_SYNTAX, &place,
+                               "line is not understood; expected key = value");
+        }
+    }
+    return SM_OK;
+}
+
 static enum sm_status source_fill(const char *file, const char *bytes, size_t n,
                                   struct ini_source *source, struct sm_faults *faults)
 {
-    source->file = text_copy(file);
+    const struct sm_place place = { .file = file };
+    struct sm_text normal;
+    sm_text_init(&normal);
+    source->file = strdup(file);
     if (!source->file)
-        return sm_fault_add(faults, SM_ERR_MEMORY, &(struct sm_place){ .file = file },
-                            "out of memory");
-    return ini_scan(bytes, n, source, faults);
+        return sm_fault_add(faults, SM_ERR_MEMORY, &place, "out of memory");
+
+    enum sm_status status = ini_scan(bytes, n, source, &normal, faults);
+    if (status == SM_OK && normal.out_of_memory)
+        status = sm_fault_add(faults, SM_ERR_MEMORY, &place, "out of memory");
+    if (status == SM_OK) {
+        source->dictionary = dictionary_load(&normal);
+        if (!source->dictionary)
+            status = sm_fault_add(faults, SM_ERR_FILE, &place,
+                                  "cannot be handed to the INI reader; expected /proc to be there");
+    }
+    sm_text_release(&normal);
+    return status == SM_OK ? values_fetch(source, faults) : status;
 }
 
 enum sm_status ini_source_parse(const char *file, const char *bytes, size_t n,

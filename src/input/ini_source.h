@@ -2,10 +2,10 @@
  *
  * One INI file as sections and entries, each with its line.
  *
- * One strict pass owns the rules and their faults: encoding, control bytes, line length, brackets,
- * quotes, comments, doubles, keys outside a section.  A line with a fault stays known by its key
- * where that can be told, so that one mistake makes one fault; its entry is `broken` and has no
- * value. */
+ * Our strict pass owns the rules and their faults: encoding, control bytes, line length, brackets,
+ * quotes, comments, doubles, keys outside a section.  It hands a normalised text to iniparser, and
+ * the values are iniparser's.  A line with a fault stays known by its key where that can be told,
+ * so that one mistake makes one fault; its entry is `broken` and has no value. */
 #ifndef SM_INPUT_INI_SOURCE_H
 #define SM_INPUT_INI_SOURCE_H
 
@@ -26,7 +26,7 @@ struct ini_entry {
     size_t section;    /* index of its section */
     const char *key;   /* as typed */
     const char *name;  /* lower case, runs of blanks as one */
-    const char *value; /* cut and unquoted; NULL when broken */
+    const char *value; /* iniparser's; NULL when broken */
     int line;
     unsigned hash; /* of name */
     bool broken;
@@ -39,6 +39,7 @@ struct ini_source {
     struct ini_entry *entries;
     size_t n_entries;
     char *pool;              /* the strings of both */
+    void *dictionary;        /* iniparser's */
     char sha256[DIGEST_HEX]; /* of the bytes of a file; "" for a text in memory */
 };
 
