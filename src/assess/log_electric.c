@@ -42,22 +42,14 @@ static double most_deviation(const struct log_rows *rows, size_t i)
     return most;
 }
 
-static bool any_current(const struct log_rows *rows)
-{
-    for (size_t i = 0; i < rows->log->n_rows; i++)
-        if (rows->load[i].known)
-            return true;
-    return false;
-}
-
 enum sm_status log_balance_judge(const struct log_rows *rows, struct sm_log_balance *out)
 {
     double *values = arena_doubles(rows->arena, rows->log->n_rows);
     *out = (struct sm_log_balance){ .limit = rows->c->drive->test.balance_limit };
     if (!values)
         return SM_ERR_MEMORY;
-    if (!any_current(rows) || rows->n_loaded < FEWEST) {
-        out->is = untold(!any_current(rows)    ? SM_LOG_WHY_NO_CURRENTS
+    if (rows->n_known == 0 || rows->n_loaded < FEWEST) {
+        out->is = untold(rows->n_known == 0    ? SM_LOG_WHY_NO_CURRENTS
                          : rows->n_loaded == 0 ? SM_LOG_WHY_NO_LOAD
                                                : SM_LOG_WHY_FEW_LOADED);
         return SM_OK;

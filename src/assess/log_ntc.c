@@ -4,21 +4,14 @@
 #include "assess/log_outliers.h"
 #include "thermal/thermistor.h"
 
-/* K: a row's thermistor; false when it has none that can be told. */
-static bool ntc_of(const struct log_rows *rows, size_t i, double *t)
-{
-    const struct sm_optional *ohm = &rows->log->rows[i].cell[SM_LOG_NTC];
-    return ohm->given && thermistor_temperature(&rows->c->module->thermistor, ohm->value, t);
-}
-
-/* Its median over another column, in the loaded or in the cold rows; 0 K is the other of -1. */
+/* The thermistor's median over another column, in the loaded or in the cold rows; 0 K is the other of -1. */
 static struct sm_optional median_over(const struct log_rows *rows, int other, bool cold,
                                       double *values)
 {
     size_t n = 0;
     for (size_t i = 0; i < rows->log->n_rows; i++) {
         double t = 0.0;
-        if (!(cold ? rows->load[i].cold : rows->load[i].loaded) || !ntc_of(rows, i, &t))
+        if (!(cold ? rows->load[i].cold : rows->load[i].loaded) || !log_rows_ntc(rows, i, &t))
             continue;
         if (other >= 0 && !rows->log->rows[i].cell[other].given)
             continue;

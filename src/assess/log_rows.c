@@ -130,9 +130,10 @@ enum sm_status log_rows_open(struct log_rows *rows)
     rows->off = arena_doubles(rows->arena, n);
     if (rows->arena->failed)
         return SM_ERR_MEMORY;
-    rows->n_loaded = rows->n_cold = 0;
+    rows->n_known = rows->n_loaded = rows->n_cold = 0;
     for (size_t i = 0; i < n; i++) {
         rows->load[i] = load_of(&rows->log->rows[i], rows->c->drive->rating.output_current);
+        rows->n_known += rows->load[i].known ? 1 : 0;
         rows->n_loaded += rows->load[i].loaded ? 1 : 0;
         rows->n_cold += rows->load[i].cold ? 1 : 0;
         rows->aside[i] = fault_of(rows, i);
@@ -142,14 +143,19 @@ enum sm_status log_rows_open(struct log_rows *rows)
     return SM_OK;
 }
 
+bool log_rows_ntc(const struct log_rows *rows, size_t i, double *t)
+{
+    const struct sm_optional *ohm = &rows->log->rows[i].cell[SM_LOG_NTC];
+    return ohm->given && thermistor_temperature(&rows->c->module->thermistor, ohm->value, t);
+}
+
 bool log_rows_case(const struct log_rows *rows, size_t i, double *t)
 {
-    const struct sm_log_row *row = &rows->log->rows[i];
-    const struct sm_optional *ntc = &row->cell[SM_LOG_NTC];
+    const struct sm_optional *reading = &rows->log->rows[i].cell[SM_LOG_CASE];
     if (rows->ntc_as_case)
-        return ntc->given && thermistor_temperature(&rows->c->module->thermistor, ntc->value, t);
-    *t = row->cell[SM_LOG_CASE].value;
-    return row->cell[SM_LOG_CASE].given;
+        return log_rows_ntc(rows, i, t);
+    *t = reading->value;
+    return reading->given;
 }
 
 bool log_rows_can_heat(const struct log_rows *rows, size_t i)

@@ -43,7 +43,7 @@ struct log_rows {
     enum sm_log_aside_id *aside; /* SM_LOG_IN_USE as a rule */
     enum sm_log_column *gap;     /* of SM_LOG_ASIDE_GAP */
     double *off;                 /* K  of the two that are off */
-    size_t n_loaded, n_cold;
+    size_t n_known, n_loaded, n_cold;
 };
 
 /* Opens the maps for every row of a log with these bounds: hz and current of a loaded row, any
@@ -57,6 +57,9 @@ struct heat_bounds log_bounds(const struct sm_case *c, const struct sm_log *log)
 /* Given: arena, c, log, ntc_as_case, model; the rest is filled.  Rows with a gap in the columns of
  * joint and heatsink are put aside.  Errors: SM_ERR_MEMORY. */
 enum sm_status log_rows_open(struct log_rows *rows);
+
+/* K: the thermistor; false when the row has none that can be told. */
+bool log_rows_ntc(const struct log_rows *rows, size_t i, double *t);
 
 /* K: the case, or the thermistor that stands for it; false when the row has none. */
 bool log_rows_case(const struct log_rows *rows, size_t i, double *t);

@@ -57,11 +57,20 @@ struct sink_work {
     gsl_multifit_nlinear_workspace *w;
 };
 
+/* The sink's temperature at x, with one parameter moved by a step. */
+static void follow(const struct sink_readings *r, const gsl_vector *x, int which, double step,
+                   double *t_sink)
+{
+    double p[PARAMETERS];
+    for (int a = 0; a < PARAMETERS; a++)
+        p[a] = gsl_vector_get(x, (size_t)a) + (a == which ? step : 0.0);
+    sink_follow(r, exp(p[LN_RTH]), exp(p[LN_CAPACITY]), p[T_START], t_sink);
+}
+
 static int miss(const gsl_vector *x, void *params, gsl_vector *f)
 {
     struct sink_work *work = params;
-    sink_follow(work->r, exp(gsl_vector_get(x, LN_RTH)), exp(gsl_vector_get(x, LN_CAPACITY)),
-                gsl_vector_get(x, T_START), work->t);
+    follow(work->r, x, T_START, 0.0, work->t);
     for (size_t i = 0; i < work->r->n; i++) {
         if (!isfinite(work->t[i]))
             return GSL_EDOM;
@@ -88,9 +97,7 @@ static bool search(struct sink_work *work)
 /* K: residuals at x, and their spread. */
 static double residuals(struct sink_work *work, double *residual)
 {
-    sink_follow(work->r, exp(gsl_vector_get(work->x, LN_RTH)),
-                exp(gsl_vector_get(work->x, LN_CAPACITY)), gsl_vector_get(work->x, T_START),
-                work->t);
+    follow(work->r, work->x, T_START, 0.0, work->t);
     for (size_t i = 0; i < work->r->n; i++)
         residual[i] = work->r->t_sink[i] - work->t[i];
     return log_spread(residual, work->r->n, work->least, work->scratch);
@@ -125,22 +132,13 @@ static bool search_robust(struct sink_work *work, double *residual, size_t *used
 
 /* ------------------------------------------------------------------ error */
 
-/* The sink's temperature with one parameter moved by a step. */
-static void follow_moved(struct sink_work *work, int which, double step, double *t_sink)
-{
-    double p[PARAMETERS];
-    for (int a = 0; a < PARAMETERS; a++)
-        p[a] = gsl_vector_get(work->x, (size_t)a) + (a == which ? step : 0.0);
-    sink_follow(work->r, exp(p[LN_RTH]), exp(p[LN_CAPACITY]), p[T_START], t_sink);
-}
-
 /* How the followed temperature moves with each parameter, at the readings in use, packed. */
 static void slopes(struct sink_work *work, struct log_vector *x, double *up, double *down)
 {
     static const double steps[PARAMETERS] = { 1e-5, 1e-5, 1e-2 }; /* 1, 1, K */
     for (int a = 0; a < PARAMETERS; a++) {
-        follow_moved(work, a, steps[a], up);
-        follow_moved(work, a, -steps[a], down);
+        follow(work->r, work->x, a, steps[a], up);
+        follow(work->r, work->x, a, -steps[a], down);
         size_t k = 0;
         for (size_t i = 0; i < work->r->n; i++)
             if (!work->r->outlier[i])

@@ -52,12 +52,9 @@ static double joint_expected(const struct heat_path *path)
 /* Why there can be no joint or no heatsink in it; SM_LOG_TOLD when there can. */
 static enum sm_log_why_id why_not(const struct log_rows *rows)
 {
-    bool currents = false;
-    for (size_t i = 0; i < rows->log->n_rows; i++)
-        currents = currents || rows->load[i].known;
     if (!any_given(rows, SM_LOG_SINK))
         return SM_LOG_WHY_NO_SINK;
-    if (!currents)
+    if (rows->n_known == 0)
         return SM_LOG_WHY_NO_CURRENTS;
     return rows->n_loaded == 0 ? SM_LOG_WHY_NO_LOAD : SM_LOG_TOLD;
 }
