@@ -122,16 +122,10 @@ void cycle_mean_losses(const struct cycle *cycle, const double *t, double mean[L
     }
 }
 
-static double sum_of(const double lane[PANEL_NODES])
-{
-    return (lane[0] + lane[1]) + (lane[2] + lane[3]);
-}
-
 struct mean_loss cycle_losses(const struct cycle *cycle, double factor, const double *t, double *p,
                               double *dp)
 {
     const double *t_knot = cycle->t_knot, *weight = cycle->weight;
-    /* one sum a node of the panels: no addition waits for the one before */
     double loss[PANEL_NODES] = { 0.0 }, slope[PANEL_NODES] = { 0.0 };
     for (size_t j = 0; j < cycle->n_nodes; j++) {
         const size_t k = segment_of(t_knot, cycle->n_knots, t[j]);
@@ -141,5 +135,5 @@ struct mean_loss cycle_losses(const struct cycle *cycle, double factor, const do
         loss[j % PANEL_NODES] += weight[j] * p[j];
         slope[j % PANEL_NODES] += weight[j] * dp[j];
     }
-    return (struct mean_loss){ sum_of(loss), sum_of(slope) };
+    return (struct mean_loss){ lanes_sum(loss), lanes_sum(slope) };
 }

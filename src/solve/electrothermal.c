@@ -44,6 +44,11 @@ void point_margin(struct sm_point *point)
     point->margin = chip[point->worst].margin;
 }
 
+double point_excess(const struct sm_point *point, double tvj_op_max)
+{
+    return point->runaway ? T_RUNAWAY - tvj_op_max : -point->margin;
+}
+
 static void chip_result(const struct equilibrium *e, const struct chip_state *chip, int kind,
                         struct sm_chip_result *out)
 {
@@ -133,13 +138,18 @@ static double heat_of(const struct equilibrium *e)
     return sink_heat(e->path, module_heat(e->path, e->next.loss, e->lead));
 }
 
+double point_lead_heat(const struct stage *stage, double i_igbt, double i_diode)
+{
+    return stage->lead_resistance * (i_igbt * i_igbt + i_diode * i_diode);
+}
+
 /* Chips that ran away are cold again. */
 static enum outcome find(const struct stage *stage, const struct heat_path *path,
                          struct chip_state *chips, struct equilibrium *e)
 {
-    const double i[SM_CHIP_COUNT] = { chips[SM_IGBT].i_rms, chips[SM_DIODE].i_rms };
     *e = (struct equilibrium){ .path = path,
-                               .lead = stage->lead_resistance * (i[0] * i[0] + i[1] * i[1]),
+                               .lead = point_lead_heat(stage, chips[SM_IGBT].i_rms,
+                                                       chips[SM_DIODE].i_rms),
                                .loss_factor = stage->loss_factor };
     const enum outcome outcome = equilibrium_find(e, chips);
     const double t_sink = path->t_base + path->rth_sa * heat_of(e);

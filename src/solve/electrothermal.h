@@ -59,4 +59,11 @@ enum sm_status electrothermal_solve(struct arena *arena, const struct stage *sta
 /* Margin and worst chip of a point, from those of its chips. */
 void point_margin(struct sm_point *point);
 
+/* K: by how much the hottest junction is too hot; without equilibrium as if it stood where runaway
+ * begins. */
+double point_excess(const struct sm_point *point, double tvj_op_max);
+
+/* W  per switch, in the leads, from the rms currents of its chips, A. */
+double point_lead_heat(const struct stage *stage, double i_igbt, double i_diode);
+
 #endif

@@ -31,13 +31,6 @@ enum {
 
 /* ------------------------------------------------------------ one turn */
 
-/* Sums and highest values are kept for each node of the panels apart (lanes): none waits for the
- * one before, and compilers put four into vector registers. */
-static double sum_of(const double lane[PANEL_NODES])
-{
-    return (lane[0] + lane[1]) + (lane[2] + lane[3]);
-}
-
 static double largest_of(const double lane[PANEL_NODES])
 {
     return larger(larger(lane[0], lane[1]), larger(lane[2], lane[3]));
@@ -60,8 +53,8 @@ static struct turn chip_turn(struct chip_state *chip, double loss_factor)
         }
     return (struct turn){ .loss = mean.loss,
                           .slope = mean.slope,
-                          .misfit = sum_of(misfit),
-                          .own = mean.loss > 0.0 ? sum_of(own) / mean.loss : 0.0,
+                          .misfit = lanes_sum(misfit),
+                          .own = mean.loss > 0.0 ? lanes_sum(own) / mean.loss : 0.0,
                           .hottest = largest_of(top) };
 }
 

@@ -3,7 +3,6 @@
 
 #include "solve/hold.h"
 #include "solve/root.h"
-#include "solve/test_point.h"
 
 #include <math.h>
 
@@ -16,11 +15,8 @@ enum sm_status held_point_open(struct arena *arena, struct arena *hold, const st
                                const struct sm_drive *drive, double output_hz,
                                struct held_point *out)
 {
-    *out = (struct held_point){ .stage = stage,
-                                .drive = drive,
-                                .point = operating_point_at(drive, output_hz, drive->test.load),
-                                .hold = hold };
-    return electrothermal_prepare(arena, stage, &out->point, out->chips);
+    *out = (struct held_point){ .stage = stage, .drive = drive, .hold = hold };
+    return test_point_prepare(arena, stage, drive, output_hz, &out->test);
 }
 
 /* The hold over the same sink: a path that ends there. */
@@ -35,7 +31,7 @@ static enum sm_status hold_over(const struct held_point *held, double t_sink, st
 
 enum sm_status held_point_solve(struct held_point *held, double t_sink, struct sm_point *out)
 {
-    (void)electrothermal_try(held->stage, &held->point, &t_sink, held->chips, out);
+    (void)electrothermal_try(held->stage, &held->test.at, &t_sink, held->test.chip, out);
     struct sm_hold hold = { .runaway = false };
     if (out->output_hz < SLOW_OUTPUT && hold_over(held, t_sink, &hold) != SM_OK)
         return SM_ERR_MEMORY;
@@ -48,8 +44,6 @@ struct limit_search {
     enum sm_status status;
 };
 
-/* K: by how much the hottest junction is too hot; without equilibrium as if it stood where runaway
- * begins. */
 static double excess_at(double t_sink, void *context)
 {
     struct limit_search *s = context;
@@ -57,7 +51,7 @@ static double excess_at(double t_sink, void *context)
     s->status = held_point_solve(s->held, t_sink, &point);
     if (s->status != SM_OK)
         return HUGE_VAL;
-    return point.runaway ? T_RUNAWAY - s->held->stage->tvj_op_max : -point.margin;
+    return point_excess(&point, s->held->stage->tvj_op_max);
 }
 
 enum sm_status held_point_limit(struct held_point *held, double low, double high, double *t_sink,

@@ -5,14 +5,13 @@
 #ifndef SM_SOLVE_HELD_POINT_H
 #define SM_SOLVE_HELD_POINT_H
 
-#include "solve/electrothermal.h"
+#include "solve/test_point.h"
 
 /* A point that is asked for over many sinks. */
 struct held_point {
     const struct stage *stage;
     const struct sm_drive *drive;
-    struct operating_point point;
-    struct chip_state chips[SM_CHIP_COUNT];
+    struct test_point test;
     struct arena *hold; /* for the hold's own solutions; cleared by each */
 };
 

@@ -56,7 +56,7 @@ static enum sm_status readings_march(struct run *run, double capacity, struct lo
     struct held_point *held = &run->held;
     const double duration = held->drive->test.duration;
     const struct sink_run way = { capacity, start->t_sink, duration };
-    struct sink_time sink = sink_time_start(held->stage, &held->point, held->chips, &way);
+    struct sink_time sink = sink_time_start(held->stage, &held->test.at, held->test.chip, &way);
     for (size_t i = 0; i < SM_READINGS; i++) {
         sink_time_march(&sink, out->minute[i], NULL);
         struct sm_point point = { .runaway = true };

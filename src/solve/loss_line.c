@@ -67,9 +67,9 @@ enum sm_status loss_line_build(struct arena *arena, const struct stage *stage,
     if (!s)
         return SM_ERR_MEMORY;
     samples_take(stage, point, chips, s);
-    const double i[SM_CHIP_COUNT] = { chips[SM_IGBT].i_rms, chips[SM_DIODE].i_rms };
     *out = (struct loss_line){ .n = s->n > 1 ? s->n : 0,
-                               .lead = stage->lead_resistance * (i[0] * i[0] + i[1] * i[1]) };
+                               .lead = point_lead_heat(stage, chips[SM_IGBT].i_rms,
+                                                       chips[SM_DIODE].i_rms) };
     for (int k = 0; out->n > 0 && k < SM_CHIP_COUNT; k++) {
         out->loss[k] = curve_build(arena, s->t[k], s->loss[k], s->n, false);
         out->crest[k] = curve_build(arena, s->t[k], s->crest[k], s->n, false);

@@ -18,11 +18,9 @@ enum { SEEN_IGBT, SEEN_DIODE, SEEN_CASE_IGBT, SEEN_CASE_DIODE, SEEN_SINK, SEEN_C
 
 /* The cycle while it is worked out. */
 struct turning {
-    const struct heat_path *path;
     struct heat_network heat;
     struct network_step step;
     struct cycle cycle[SM_CHIP_COUNT];
-    double lead;                  /* W  per switch */
     double factor;                /* 1  on the losses */
     double *t[SM_CHIP_COUNT];     /* K  [HALF] in the middle of the steps of conduction */
     double *p[SM_CHIP_COUNT];     /* W  [HALF] */
@@ -30,6 +28,7 @@ struct turning {
     double *constant;             /* W  [net.n] what does not come from chips */
     double *pulse[SM_CHIP_COUNT]; /* W  [STEPS] of the first switch, 0 while it does not conduct */
     double *driven;               /* [STEPS] of one mode */
+    double *repeat;               /* 1  [net.n_modes] what a cycle takes from each */
     double *seen[SEEN_COUNT];     /* K over ambient  [STEPS + 1] at the steps' borders */
     size_t place[SEEN_COUNT];
 };
@@ -45,7 +44,7 @@ static enum sm_status turning_open(struct arena *arena, const struct stage *stag
                                    const struct operating_point *point,
                                    const struct heat_network_plan *plan, struct turning *out)
 {
-    *out = (struct turning){ .path = plan->path, .factor = stage->loss_factor };
+    *out = (struct turning){ .factor = stage->loss_factor };
     const enum sm_status status = heat_network_build(arena, plan, &out->heat);
     if (status != SM_OK)
         return status;
@@ -54,6 +53,7 @@ static enum sm_status turning_open(struct arena *arena, const struct stage *stag
     out->dp = arena_doubles(arena, HALF);
     out->constant = arena_doubles(arena, out->heat.net.n);
     out->driven = arena_doubles(arena, STEPS);
+    out->repeat = arena_doubles(arena, out->heat.net.n_modes);
     for (int k = 0; k < SM_CHIP_COUNT; k++) {
         out->t[k] = arena_doubles(arena, HALF);
         out->p[k] = arena_doubles(arena, HALF);
@@ -67,21 +67,20 @@ static enum sm_status turning_open(struct arena *arena, const struct stage *stag
         out->place[SEEN_CASE_IGBT + k] = out->heat.case_under[0][k];
     }
     out->place[SEEN_SINK] = out->heat.sink;
+    for (size_t mode = 0; !arena->failed && mode < out->heat.net.n_modes; mode++)
+        out->repeat[mode] = -expm1(-out->heat.net.rate[mode] * (1.0 / point->output_hz));
     return arena->failed ? SM_ERR_MEMORY : SM_OK;
 }
 
 static void turning_begin(struct turning *turning, const struct stage *stage,
                           const struct sm_point *settled)
 {
-    double sum = 0.0;
-    for (int k = 0; k < SM_CHIP_COUNT; k++) {
-        const double i = cycle_rms_current(&turning->cycle[k]);
-        sum += i * i;
+    for (int k = 0; k < SM_CHIP_COUNT; k++)
         for (size_t j = 0; j < HALF; j++)
             turning->t[k][j] = settled->chip[k].tvj_mean;
-    }
-    turning->lead = stage->lead_resistance * sum;
-    heat_network_constant(&turning->heat, turning->lead, turning->constant);
+    const double lead = point_lead_heat(stage, cycle_rms_current(&turning->cycle[SM_IGBT]),
+                                        cycle_rms_current(&turning->cycle[SM_DIODE]));
+    heat_network_constant(&turning->heat, lead, turning->constant);
 }
 
 /* ------------------------------------------------------------- one turn */
@@ -116,7 +115,7 @@ static void mode_drive(struct turning *turning, const double *shape)
 }
 
 /* The mode's course: from nothing through the cycle, then from the start that repeats. */
-static void mode_add(struct turning *turning, size_t mode, double cycle_s)
+static void mode_add(struct turning *turning, size_t mode)
 {
     const struct network *net = &turning->heat.net;
     const double *shape = &net->shape[mode * net->n];
@@ -125,7 +124,7 @@ static void mode_add(struct turning *turning, size_t mode, double cycle_s)
     mode_drive(turning, shape);
     for (size_t j = 0; j < STEPS; j++)
         state = keep * state + gain * turning->driven[j];
-    state /= -expm1(-net->rate[mode] * cycle_s);
+    state /= turning->repeat[mode];
     for (size_t j = 0; j <= STEPS; j++) {
         for (int s = 0; s < SEEN_COUNT; s++)
             turning->seen[s][j] += shape[turning->place[s]] * state;
@@ -134,7 +133,7 @@ static void mode_add(struct turning *turning, size_t mode, double cycle_s)
     }
 }
 
-static void courses_update(struct turning *turning, double cycle_s)
+static void courses_update(struct turning *turning)
 {
     const struct network *net = &turning->heat.net;
     for (int s = 0; s < SEEN_COUNT; s++)
@@ -142,7 +141,7 @@ static void courses_update(struct turning *turning, double cycle_s)
             turning->seen[s][j] =
                 net->direct[turning->place[s]] * turning->constant[turning->place[s]];
     for (size_t mode = 0; mode < net->n_modes; mode++)
-        mode_add(turning, mode, cycle_s);
+        mode_add(turning, mode);
 }
 
 /* Temperatures in the middle of the steps of conduction.  Returned: the longest way moved, K;
@@ -153,7 +152,7 @@ static double temperatures_update(struct turning *turning)
     for (int k = 0; k < SM_CHIP_COUNT; k++) {
         const double *rise = &turning->seen[SEEN_IGBT + k][k == SM_IGBT ? 0 : HALF];
         for (size_t j = 0; j < HALF; j++) {
-            const double next = turning->path->t_base + 0.5 * (rise[j] + rise[j + 1]);
+            const double next = turning->heat.path->t_base + 0.5 * (rise[j] + rise[j + 1]);
             if (!(next < T_RUNAWAY))
                 return HUGE_VAL;
             moved = larger(moved, fabs(next - turning->t[k][j]));
@@ -163,12 +162,12 @@ static double temperatures_update(struct turning *turning)
     return moved;
 }
 
-static enum sm_untold_id turn_until_settled(struct turning *turning, double cycle_s)
+static enum sm_untold_id turn_until_settled(struct turning *turning)
 {
     double last = 0.0;
     for (int turn = 0; turn < TURN_CAP; turn++) {
         losses_update(turning);
-        courses_update(turning, cycle_s);
+        courses_update(turning);
         const double moved = temperatures_update(turning);
         if (moved >= HUGE_VAL)
             return SM_UNTOLD_RUNAWAY;
@@ -199,7 +198,7 @@ static double ripple_of_course(const double *v)
 
 static void cycle_tell(const struct turning *turning, struct sm_network_cycle *out)
 {
-    const double base = turning->path->t_base;
+    const double base = turning->heat.path->t_base;
     for (size_t i = 0; i < SM_CYCLE_POINTS; i++) {
         const size_t j = i * TOLD_EVERY;
         out->time[i] = turning->step.width * (double)j;
@@ -234,7 +233,7 @@ enum sm_status network_cycle_solve(struct arena *scratch, const struct stage *st
     for (int k = 0; k < SM_CHIP_COUNT; k++)
         out->rules_tvj_max[k] = settled.chip[k].tvj_max;
     turning_begin(&turning, stage, &settled);
-    out->untold = turn_until_settled(&turning, 1.0 / point->output_hz);
+    out->untold = turn_until_settled(&turning);
     if (out->untold == SM_TOLD)
         cycle_tell(&turning, out);
     return SM_OK;

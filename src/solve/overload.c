@@ -19,19 +19,12 @@ struct overload {
     struct sink_run run;
 };
 
-/* K: by how much the hottest junction over a held sink is too hot; with no equilibrium, as if it
- * stood where runaway begins. */
-static double excess_of(const struct overload *o, const struct sm_point *point)
-{
-    return point->runaway ? T_RUNAWAY - o->stage->tvj_op_max : -point->margin;
-}
-
 static double excess_at(double t_sink, void *context)
 {
     struct overload *o = context;
     struct sm_point point;
     (void)electrothermal_try(o->stage, &o->point, &t_sink, o->chips, &point);
-    return excess_of(o, &point);
+    return point_excess(&point, o->stage->tvj_op_max);
 }
 
 static struct sink_time sink_of(struct overload *o)
@@ -85,7 +78,7 @@ static enum sm_status overload_in_time(struct overload *o, struct sm_overload *o
     if (!sink.runaway)
         (void)electrothermal_try(o->stage, &o->point, &sink.t_sink, o->chips, &end);
     junctions_tell(&end, out);
-    const double excess = excess_of(o, &end);
+    const double excess = point_excess(&end, o->stage->tvj_op_max);
     return excess > 0.0 ? allowed_time(o, sink.t_sink, excess, &out->allowed_time) : SM_OK;
 }
 
