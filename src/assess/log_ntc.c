@@ -4,7 +4,8 @@
 #include "assess/log_outliers.h"
 #include "thermal/thermistor.h"
 
-/* The thermistor's median over another column, in the loaded or in the cold rows; 0 K is the other of -1. */
+/* The thermistor's median over another column, in the loaded or in the cold rows; 0 K is the other
+ * of -1. */
 static struct sm_optional median_over(const struct log_rows *rows, int other, bool cold,
                                       double *values)
 {

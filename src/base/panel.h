@@ -29,8 +29,8 @@ static const struct panel_matrix panel_basis = { {
     { 0.0, 1.0, -5.0, 5.0 },
 } };
 
-/* Sums over the nodes of panels are kept for each place apart (lanes): none waits for the one before,
- * and compilers put four into vector registers.  This adds them up. */
+/* Sums over the nodes of panels are kept for each place apart (lanes): none waits for the one
+ * before, and compilers put four into vector registers.  This adds them up. */
 static inline double lanes_sum(const double lane[PANEL_NODES])
 {
     return (lane[0] + lane[1]) + (lane[2] + lane[3]);
