@@ -7,6 +7,7 @@
 
 #include <criterion/criterion.h>
 #include <dirent.h>
+#include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -47,6 +48,69 @@ Test(key_table, the_unit_shown_is_one_of_the_dimension)
                          row->key);
         }
     }
+}
+
+/* The two ends of "50 V to 1000 V", read back as a file's value would be. */
+static void bounds_read(const struct key_row *row, double *low, double *high)
+{
+    struct sm_text words;
+    sm_text_init(&words);
+    key_range_words(row, &words);
+    char *to = strstr(words.data, " to ");
+    cr_assert_not_null(to, "%s: %s", row->key, words.data);
+    *to = '\0';
+    cr_assert_eq(sm_quantity_parse(words.data, row->dimension, NULL, low, NULL), SM_OK, "%s",
+                 words.data);
+    cr_assert_eq(sm_quantity_parse(to + 4, row->dimension, NULL, high, NULL), SM_OK, "%s", to + 4);
+    sm_text_release(&words);
+}
+
+/* Whatever unit a bound is told in, it is the row's: ten digits are shown. */
+Test(key_table, bounds_mean_the_same_in_the_unit_that_they_are_told_in)
+{
+    for (size_t t = 0; t < 2; t++) {
+        for (size_t i = 0; i < tables[t]->n; i++) {
+            const struct key_row *row = &tables[t]->rows[i];
+            double low = 0.0, high = 0.0;
+            if (row->kind == KEY_TEXT || row->kind == KEY_WORD || row->kind == KEY_YES ||
+                (row->kind == KEY_WHOLE && row->extra[0]))
+                continue;
+            bounds_read(row, &low, &high);
+            cr_assert_float_eq(low, row->min, 1e-9 * fabs(row->min), "%s", row->key);
+            cr_assert_float_eq(high, row->max, 1e-9 * fabs(row->max), "%s", row->key);
+        }
+    }
+}
+
+static void bounds_are(const struct key_table *table, const char *section, const char *key,
+                       const char *expected)
+{
+    for (size_t i = 0; i < table->n; i++) {
+        if (strcmp(table->rows[i].section, section) != 0 || strcmp(table->rows[i].key, key) != 0)
+            continue;
+        struct sm_text words;
+        sm_text_init(&words);
+        key_range_words(&table->rows[i], &words);
+        cr_expect_str_eq(words.data, expected);
+        sm_text_release(&words);
+        return;
+    }
+    cr_assert_fail("no [%s] %s", section, key);
+}
+
+/* The rows' bounds, converted by hand; a number that reads well keeps the row's unit, and one with
+ * no better unit too. */
+Test(key_table, a_bound_of_many_digits_is_told_in_a_larger_or_smaller_unit)
+{
+    bounds_are(&module_keys, "igbt.switching", "e_on", "0 mJ to 1000 J");
+    bounds_are(&module_keys, "igbt.thermal", "tau_jc", "1 us to 1000 s");
+    bounds_are(&module_keys, "gate", "td_on", "0 ns to 100 us");
+    bounds_are(&module_keys, "gate", "gate_charge", "0.001 uC to 1000 uC");
+    bounds_are(&module_keys, "thermistor", "b25_50", "100 K to 20000 K");
+    bounds_are(&drive_keys, "drive", "bus_capacitance", "1 uF to 1 F");
+    bounds_are(&drive_keys, "cooling", "sink_capacity", "10 J/K to 1 MJ/K");
+    bounds_are(&drive_keys, "cooling", "ambient", "-40 degC to 90 degC");
+    bounds_are(&drive_keys, "gate", "vge_off", "-25 V to 0 V");
 }
 
 Test(key_table, sections_come_in_the_order_of_the_rows)

@@ -158,6 +158,10 @@ Test(log_file, time_never_falls)
 Test(log_file, columns_that_must_be_there)
 {
     refused("output_hz,sink_c\n30,40\n", "1: time_min", "column missing");
+    refused("time_min\toutput_hz\tsink_c\n0\t30\t40\n", "1",
+            "the cells are parted by tabs; expected commas or semicolons");
+    refused("time_min|output_hz|sink_c\n0|30|40\n", "1",
+            "the cells are parted by vertical bars; expected commas or semicolons");
     refused("time_min,output_hz,note\n0,30,40\n", "1",
             "no column of a reading; expected at least one of ambient_c");
 }

@@ -146,6 +146,19 @@ static void header_check(const struct reading *r)
     sm_text_release(&strange);
 }
 
+/* Whether the whole header is one cell because something else parts its names: nobody could read
+ * a column missing out of that. */
+static bool parted_otherwise(const struct reading *r)
+{
+    const struct sm_place place = place_of(r, NULL);
+    const char *mark = r->source.n_cells == 1 ? strpbrk(r->source.cells[0], "\t|") : NULL;
+    if (mark)
+        (void)sm_fault_add(r->faults, SM_ERR_SYNTAX, &place,
+                           "the cells are parted by %s; expected commas or semicolons",
+                           *mark == '|' ? "vertical bars" : "tabs");
+    return mark != NULL;
+}
+
 /* Returned: false when the rows below cannot be told apart. */
 static bool header_read(struct reading *r)
 {
@@ -155,7 +168,7 @@ static bool header_read(struct reading *r)
                            "is empty; expected a header and rows below it");
         return false;
     }
-    if (r->source.broken)
+    if (r->source.broken || parted_otherwise(r))
         return false;
     r->n_columns = r->source.n_cells;
     r->column = calloc(r->n_columns, sizeof *r->column);
