@@ -57,9 +57,11 @@ Test(run_compare, a_loop_over_the_library_gives_the_same_order)
                   "jq -r '[.verdict, .file] | join(\" \")' > $T/b; cmp $T/a $T/b");
 }
 
+/* Leaks are looked for in the other tests: with threads that check may end a sound program. */
 Test(run_compare, the_number_of_threads_changes_nothing)
 {
-    expect_silent(MAKE "$T/m 60 && for n in 1 2 7; do OMP_NUM_THREADS=$n "
+    expect_silent(MAKE "$T/m 60 && export ASAN_OPTIONS=\"$ASAN_OPTIONS:detect_leaks=0\" && "
+                       "for n in 1 2 7; do OMP_NUM_THREADS=$n "
                        "$S compare $E/drive.ini $T/m --format jsonl > $T/rows$n; done; "
                        "cmp $T/rows1 $T/rows2 && cmp $T/rows1 $T/rows7");
 }
