@@ -2,6 +2,8 @@
  *
  * The page of a check.  Expected: HTML's own rules, and the numbers of the result behind it. */
 #include "report/report_html.h"
+
+#include "report/deliver.h"
 #include "support/sample.h"
 #include "swapmargin/report.h"
 
@@ -186,7 +188,7 @@ Test(report_html, a_number_that_is_not_finite_is_told_and_nothing_is_written)
     struct sheet_block *plot = sheet_add(&sheet, SHEET_PLOT, "p", "");
     const double nothing = 0.0;
     sheet_level(&sheet, plot, &(struct plot_level){ "l", nothing / nothing, false });
-    cr_expect_eq(report_html_deliver(&sheet, &out, &faults), SM_ERR_DOMAIN);
+    cr_expect_eq(deliver_sheet(&sheet, SM_FORMAT_HTML, NULL, &out, &faults), SM_ERR_DOMAIN);
     cr_expect_eq(faults.count, (size_t)1);
     cr_expect_eq(out.length, (size_t)0);
     sm_faults_release(&faults);

@@ -116,12 +116,7 @@ enum sm_status compare_output_sheet(struct compare_output *output, const struct 
     }
     enum sm_status status = rows_read(output, ranked, faults);
     if (status == SM_OK) {
-        status = output->format == SM_FORMAT_HTML
-                     ? compare_html(out, &output->about, ranked)
-                     : compare_sheet(out, &output->about, ranked, style);
-        if (status != SM_OK) {
-            status = broken_fault(status, faults);
-        }
+        status = compare_sheet(out, output->format, &output->about, ranked, style, faults);
     }
     for (size_t i = 0; i < n; i++) {
         candidate_release(&ranked[i].candidate);

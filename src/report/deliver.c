@@ -18,10 +18,19 @@ enum sm_status deliver_sheet(struct sheet *sheet, enum sm_format format,
                              const struct sm_style *style, struct sm_text *out,
                              struct sm_faults *faults)
 {
-    if (format == SM_FORMAT_HTML) {
-        return report_html_deliver(sheet, out, faults);
+    enum sm_status status = SM_OK;
+    if (sheet->not_finite) {
+        status = sm_fault_add(faults, SM_ERR_DOMAIN, NULL, "a number of the result is not finite");
+    } else if (format == SM_FORMAT_HTML) {
+        report_html(out, sheet);
+    } else {
+        report_text(out, sheet, style);
     }
-    return report_text_deliver(sheet, style, out, faults);
+    if (status == SM_OK && out->out_of_memory) {
+        status = sm_fault_add(faults, SM_ERR_MEMORY, NULL, "out of memory");
+    }
+    sheet_release(sheet);
+    return status;
 }
 
 enum sm_status deliver_document(const struct json_writer *writer, json_t *root,

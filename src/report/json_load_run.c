@@ -6,8 +6,6 @@
 
 #define COUNT(array) (sizeof(array) / sizeof(array)[0])
 
-#define SECONDS_PER_MINUTE 60.0
-
 /* The numbers of a reading, and under which name each is told. */
 static const struct reading_key {
     const char *name;

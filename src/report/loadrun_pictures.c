@@ -2,11 +2,8 @@
 #include "report/loadrun_pictures.h"
 
 #include "report/sheet_check.h"
-#include "swapmargin/quantity.h"
 
 #include <math.h>
-
-#define SECONDS_PER_MINUTE 60.0
 
 enum { SINK, CASE, JUNCTION, PLACES, MOMENTS_MOST = SM_MARKS };
 
@@ -22,9 +19,7 @@ struct heat_up {
 
 static double celsius(double kelvin)
 {
-    double shown = kelvin;
-    (void)sm_quantity_to_unit(kelvin, "degC", &shown);
-    return shown;
+    return sheet_shown(kelvin, "degC");
 }
 
 /* ------------------------------------------------------------------ curves */

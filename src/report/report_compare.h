@@ -63,14 +63,12 @@ struct ranked {
     size_t rank;
 };
 
-/* The sheet: rows[about->shown] in the order they are shown; with several drives the matrix stands
- * for them.  Errors: SM_ERR_DOMAIN, SM_ERR_MEMORY. */
-enum sm_status compare_sheet(struct sm_text *out, const struct comparison *about,
-                             const struct ranked *rows, const struct sm_style *style);
-
-/* The same as a page of HTML, with pictures of the margins. */
-enum sm_status compare_html(struct sm_text *out, const struct comparison *about,
-                            const struct ranked *rows);
+/* The sheet as text or HTML, there with pictures of the margins: rows[about->shown] in the order
+ * they are shown; with several drives the matrix stands for them.
+ * Errors: SM_ERR_DOMAIN, SM_ERR_MEMORY; one fault. */
+enum sm_status compare_sheet(struct sm_text *out, enum sm_format format,
+                             const struct comparison *about, const struct ranked *rows,
+                             const struct sm_style *style, struct sm_faults *faults);
 
 /* What the buyer is told with every comparison, and what to tick before ordering. */
 size_t compare_advice_count(void);

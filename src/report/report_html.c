@@ -317,19 +317,3 @@ void report_html(struct sm_text *out, const struct sheet *sheet)
     sm_text_add(out, "</body>\n</html>\n");
     out->out_of_memory = out->out_of_memory || sheet->out_of_memory;
 }
-
-enum sm_status report_html_deliver(struct sheet *sheet, struct sm_text *out,
-                                   struct sm_faults *faults)
-{
-    enum sm_status status = SM_OK;
-    if (sheet->not_finite) {
-        status = sm_fault_add(faults, SM_ERR_DOMAIN, NULL, "a number of the result is not finite");
-    } else {
-        report_html(out, sheet);
-        if (out->out_of_memory) {
-            status = sm_fault_add(faults, SM_ERR_MEMORY, NULL, "out of memory");
-        }
-    }
-    sheet_release(sheet);
-    return status;
-}

@@ -11,9 +11,4 @@
  * there is room. */
 void report_html(struct sm_text *out, const struct sheet *sheet);
 
-/* Adds the page if the sheet is whole, and releases the sheet.
- * Errors: SM_ERR_DOMAIN (a number is not finite), SM_ERR_MEMORY; one fault each. */
-enum sm_status report_html_deliver(struct sheet *sheet, struct sm_text *out,
-                                   struct sm_faults *faults);
-
 #endif

@@ -11,6 +11,9 @@
 #include "swapmargin/network.h"
 #include "swapmargin/report.h"
 
+/* Times are shown in minutes. */
+#define SECONDS_PER_MINUTE 60.0
+
 /* What is told: the case, what a check says of it, and the runs. */
 struct loadrun_page {
     const struct sm_case *c;

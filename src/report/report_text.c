@@ -155,19 +155,3 @@ void report_text(struct sm_text *out, const struct sheet *sheet, const struct sm
     }
     out->out_of_memory = out->out_of_memory || sheet->out_of_memory;
 }
-
-enum sm_status report_text_deliver(struct sheet *sheet, const struct sm_style *style,
-                                   struct sm_text *out, struct sm_faults *faults)
-{
-    enum sm_status status = SM_OK;
-    if (sheet->not_finite) {
-        status = sm_fault_add(faults, SM_ERR_DOMAIN, NULL, "a number of the result is not finite");
-    } else {
-        report_text(out, sheet, style);
-        if (out->out_of_memory) {
-            status = sm_fault_add(faults, SM_ERR_MEMORY, NULL, "out of memory");
-        }
-    }
-    sheet_release(sheet);
-    return status;
-}

@@ -8,10 +8,4 @@
 
 void report_text(struct sm_text *out, const struct sheet *sheet, const struct sm_style *style);
 
-/* Adds a sheet if it is whole, and releases it.
- * Errors: SM_ERR_DOMAIN (a number is not finite; nothing is added then), SM_ERR_MEMORY; one
- * fault. */
-enum sm_status report_text_deliver(struct sheet *sheet, const struct sm_style *style,
-                                   struct sm_text *out, struct sm_faults *faults);
-
 #endif

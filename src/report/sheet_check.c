@@ -6,6 +6,7 @@
 #include "report/made_from.h"
 #include "report/phrase.h"
 #include "report/words.h"
+#include "swapmargin/quantity.h"
 
 #define TO_SETTLE "Settle before the load run"
 #define BY_HAND                                                                                    \
@@ -29,6 +30,13 @@ const char *sheet_note(struct sheet *sheet, const struct sm_note *note)
     sm_text_init(&text);
     phrase_note(&text, note, true);
     return sheet_take(sheet, &text);
+}
+
+double sheet_shown(double si, const char *unit)
+{
+    double shown = si;
+    (void)sm_quantity_to_unit(si, unit, &shown);
+    return shown;
 }
 
 const char *sheet_quantity(struct sheet *sheet, double si, const char *unit)

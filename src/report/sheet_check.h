@@ -55,6 +55,9 @@ const char *sheet_original_fact(const struct check_sheet *s);
 /* The text as a string kept by the sheet; releases it. */
 const char *sheet_take(struct sheet *sheet, struct sm_text *text);
 
+/* A value in a unit of our own table. */
+double sheet_shown(double si, const char *unit);
+
 /* A note, a quantity and a frequency with a chip as strings kept by the sheet. */
 const char *sheet_note(struct sheet *sheet, const struct sm_note *note);
 const char *sheet_quantity(struct sheet *sheet, double si, const char *unit);

@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "report/report_compare.h"
+
 #include "report/compare_pictures.h"
-#include "report/report_html.h"
-#include "report/report_text.h"
+#include "report/deliver.h"
 #include "report/sheet.h"
 #include "report/sheet_check.h"
 #include "report/words.h"
@@ -353,42 +353,23 @@ static void page_make(const struct compare_page *p)
     if (p->about->several) {
         best_table(p);
         stock_table(p);
-    }
-    if (p->about->several)
         matrix(p);
-    for (size_t i = 0; !p->about->several && i < p->about->shown;)
-        i = rows_table(p, i);
-    if (!p->about->several && !p->drawn)
-        against(p);
+    } else {
+        for (size_t i = 0; i < p->about->shown;)
+            i = rows_table(p, i);
+        if (!p->drawn)
+            against(p);
+    }
     advice_and_cautions(p);
 }
 
-/* Lets go of the sheet. */
-static enum sm_status page_end(struct sheet *sheet, const struct sm_text *out)
-{
-    const enum sm_status status = sheet->not_finite                            ? SM_ERR_DOMAIN
-                                  : sheet->out_of_memory || out->out_of_memory ? SM_ERR_MEMORY
-                                                                               : SM_OK;
-    sheet_release(sheet);
-    return status;
-}
-
-enum sm_status compare_sheet(struct sm_text *out, const struct comparison *about,
-                             const struct ranked *rows, const struct sm_style *style)
+enum sm_status compare_sheet(struct sm_text *out, enum sm_format format,
+                             const struct comparison *about, const struct ranked *rows,
+                             const struct sm_style *style, struct sm_faults *faults)
 {
     struct sheet sheet;
     sheet_init(&sheet);
-    page_make(&(struct compare_page){ &sheet, about, rows, any_price(about, rows), false });
-    report_text(out, &sheet, style);
-    return page_end(&sheet, out);
-}
-
-enum sm_status compare_html(struct sm_text *out, const struct comparison *about,
-                            const struct ranked *rows)
-{
-    struct sheet sheet;
-    sheet_init(&sheet);
-    page_make(&(struct compare_page){ &sheet, about, rows, any_price(about, rows), true });
-    report_html(out, &sheet);
-    return page_end(&sheet, out);
+    page_make(&(struct compare_page){ &sheet, about, rows, any_price(about, rows),
+                                      format == SM_FORMAT_HTML });
+    return deliver_sheet(&sheet, format, style, out, faults);
 }

@@ -13,7 +13,6 @@
 #define BLANK "______"
 
 #define PERCENT 100.0
-#define SECONDS_PER_MINUTE 60.0
 
 struct loadrun_sheet {
     struct sheet *sheet;

@@ -4,8 +4,6 @@
 
 #include <math.h>
 
-#define SECONDS_PER_MINUTE 60.0
-
 /* Differences that round to nothing carry no sign. */
 #define NOTHING_K 0.005
 

@@ -1,13 +1,12 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "report/sheet_pictures.h"
 
+#include "base/maths.h"
+#include "report/sheet_check.h"
 #include "report/words.h"
-#include "swapmargin/quantity.h"
 
 #include <math.h>
 #include <stdlib.h>
-
-#define PI 3.14159265358979323846
 
 /* ------------------------------------------------------------------ points */
 
@@ -31,13 +30,6 @@ struct picture_points pictures_choose(const struct sm_result *result)
     }
     chosen.index[chosen.n++] = highest;
     return chosen;
-}
-
-static double shown(double si, const char *unit)
-{
-    double out = si;
-    (void)sm_quantity_to_unit(si, unit, &out);
-    return out;
 }
 
 /* ------------------------------------------------------------------ curves */
@@ -69,6 +61,15 @@ static void line_flush(struct sheet *sheet, struct sheet_block *block, struct li
     line->n = 0;
 }
 
+/* A row's margin at one test frequency, or the smallest of all for `point` beyond the last. */
+static struct sm_optional margin_of(const struct sm_sweep *sweep, size_t row, size_t point)
+{
+    const struct sm_sweep_row *at = &sweep->rows[row];
+    const bool runaway = point < sweep->n_points ? at->points[point].runaway : at->runaway;
+    const double margin = point < sweep->n_points ? at->points[point].margin : at->margin;
+    return (struct sm_optional){ .given = !runaway, .value = margin };
+}
+
 void picture_sweep_curve(struct sheet *sheet, struct sheet_block *block,
                          const struct sm_sweep *sweep, size_t point, const struct plot_curve *like)
 {
@@ -80,16 +81,16 @@ void picture_sweep_curve(struct sheet *sheet, struct sheet_block *block,
     }
     size_t last = 0; /* the row after the last one with an equilibrium */
     for (size_t row = 0; row < sweep->n_rows; row++) {
-        last = sweep->rows[row].points[point].runaway ? last : row + 1;
+        last = margin_of(sweep, row, point).given ? row + 1 : last;
     }
     const char *unit = sm_sweep_quantity(sweep->plan.over)->unit;
     for (size_t row = 0; row < last; row++) {
-        const struct sm_point *at = &sweep->rows[row].points[point];
-        if (at->runaway) {
-            line_flush(sheet, block, &line, &broken);
-        } else {
+        const struct sm_optional margin = margin_of(sweep, row, point);
+        if (margin.given) {
             line.places[line.n++] =
-                (struct plot_place){ shown(sweep->rows[row].value, unit), at->margin };
+                (struct plot_place){ sheet_shown(sweep->rows[row].value, unit), margin.value };
+        } else {
+            line_flush(sheet, block, &line, &broken);
         }
     }
     line_flush(sheet, block, &line, like);
@@ -117,13 +118,13 @@ struct cycle_scale {
 
 static struct cycle_scale cycle_scale_of(const struct check_sheet *s)
 {
-    const double limit = shown(s->c->module->tvj_op_max, "degC");
+    const double limit = sheet_shown(s->c->module->tvj_op_max, "degC");
     struct cycle_scale scale = { limit, s->c->drive->test.required_margin, limit, limit };
     for (size_t i = 0; i < s->result->n_points; i++) {
         for (int k = 0; !s->result->points[i].runaway && k < SM_CHIP_COUNT; k++) {
             const struct sm_chip_result *chip = &s->result->points[i].chip[k];
-            scale.lowest = fmin(scale.lowest, shown(chip->tvj_min, "degC"));
-            scale.highest = fmax(scale.highest, shown(chip->tvj_max, "degC"));
+            scale.lowest = fmin(scale.lowest, sheet_shown(chip->tvj_min, "degC"));
+            scale.highest = fmax(scale.highest, sheet_shown(chip->tvj_max, "degC"));
         }
     }
     return scale;
@@ -137,7 +138,7 @@ static void cycle_curves(const struct check_sheet *s, struct sheet_block *block,
         for (size_t i = 0; i < cycle->n; i++) {
             line.places[line.n++] =
                 (struct plot_place){ 1e3 * cycle->phase[i] / (2.0 * PI * cycle->output_hz),
-                                     shown(cycle->tvj[k][i], "degC") };
+                                     sheet_shown(cycle->tvj[k][i], "degC") };
         }
         line_flush(s->sheet, block, &line,
                    &(struct plot_curve){
@@ -203,28 +204,6 @@ bool picture_has_curve(const struct sm_sweep *sweep)
     return false;
 }
 
-/* The margin of each row, broken where one of its points has no equilibrium. */
-static void smallest_curve(struct sheet *sheet, struct sheet_block *block,
-                           const struct sm_sweep *sweep)
-{
-    const char *unit = sm_sweep_quantity(sweep->plan.over)->unit;
-    const struct plot_curve like = { .label = "", .told = true };
-    struct line line;
-    if (!line_reserve(sheet, &line, sweep->n_rows)) {
-        return;
-    }
-    for (size_t i = 0; i < sweep->n_rows; i++) {
-        const struct sm_sweep_row *row = &sweep->rows[i];
-        if (row->runaway) {
-            line_flush(sheet, block, &line, &like);
-        } else {
-            line.places[line.n++] = (struct plot_place){ shown(row->value, unit), row->margin };
-        }
-    }
-    line_flush(sheet, block, &line, &like);
-    free(line.places);
-}
-
 struct sheet_block *picture_margin(struct sheet *sheet, const struct sm_sweep *sweep,
                                    const char *title)
 {
@@ -238,7 +217,8 @@ struct sheet_block *picture_margin(struct sheet *sheet, const struct sm_sweep *s
     picture_margin_levels(sheet, block, sweep->required_margin);
     if (sweep->n_points > PICTURE_CURVES) {
         block->text = "The smallest margin over the test frequencies.";
-        smallest_curve(sheet, block, sweep);
+        picture_sweep_curve(sheet, block, sweep, sweep->n_points,
+                            &(struct plot_curve){ .label = "", .told = true });
         return block;
     }
     for (size_t i = 0; i < sweep->n_points; i++) {
@@ -272,8 +252,8 @@ void picture_over_frequency(struct sheet *sheet, const struct sm_result *result,
         const char *hz = sheet_quantity(sheet, point->output_hz, "Hz");
         if (!point->runaway) {
             picture_mark(sheet, block,
-                         (struct plot_place){ shown(point->output_hz, "Hz"), point->margin }, hz,
-                         sheet_format(sheet, "test frequency %s", hz));
+                         (struct plot_place){ sheet_shown(point->output_hz, "Hz"), point->margin },
+                         hz, sheet_format(sheet, "test frequency %s", hz));
         }
     }
 }
@@ -286,14 +266,15 @@ void picture_over_thickness(struct sheet *sheet, const struct sm_result *result,
     struct sheet_block *block =
         picture_margin(sheet, sweep, "Margin over the thickness of the joint");
     if (!result->runaway) {
-        picture_mark(sheet, block, (struct plot_place){ shown(applied, "um"), result->margin },
+        picture_mark(sheet, block,
+                     (struct plot_place){ sheet_shown(applied, "um"), result->margin },
                      "as applied",
                      sheet_format(sheet, "as applied, %s", sheet_quantity(sheet, applied, "um")));
     }
     if (limit->state == SM_LIMIT_FOUND && !limit->runaway_beyond) {
         const char *um = sheet_quantity(sheet, limit->value, "um");
         picture_mark(sheet, block,
-                     (struct plot_place){ shown(limit->value, "um"), sweep->required_margin }, um,
-                     sheet_format(sheet, "thickest layer, %s", um));
+                     (struct plot_place){ sheet_shown(limit->value, "um"), sweep->required_margin },
+                     um, sheet_format(sheet, "thickest layer, %s", um));
     }
 }

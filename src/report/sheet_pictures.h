@@ -40,7 +40,8 @@ bool picture_has_curve(const struct sm_sweep *sweep);
 void picture_mark(struct sheet *sheet, struct sheet_block *block, struct plot_place at,
                   const char *label, const char *what);
 
-/* The margins at one of a sweep's points; without equilibrium the curve is broken. */
+/* The margins at one of a sweep's points, or the smallest of each row for `point` beyond the last;
+ * without equilibrium the curve is broken. */
 void picture_sweep_curve(struct sheet *sheet, struct sheet_block *block,
                          const struct sm_sweep *sweep, size_t point, const struct plot_curve *like);
 

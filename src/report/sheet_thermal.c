@@ -3,7 +3,6 @@
 #include "report/sheet_check.h"
 #include "report/sheet_pictures.h"
 #include "report/words.h"
-#include "swapmargin/quantity.h"
 
 #include <math.h>
 
@@ -102,20 +101,13 @@ static void path_table(const struct check_sheet *s)
     }
 }
 
-static double celsius(double kelvin)
-{
-    double shown = kelvin;
-    (void)sm_quantity_to_unit(kelvin, "degC", &shown);
-    return shown;
-}
-
 /* Each stage's bar begins where the one above ends; what is left to the limit follows. */
 static void path_bars(const struct check_sheet *s, const struct sm_point *point)
 {
     const double ambient = s->c->drive->cooling.ambient;
-    const double limit = celsius(s->c->module->tvj_op_max);
+    const double limit = sheet_shown(s->c->module->tvj_op_max, "degC");
     const double required = s->c->drive->test.required_margin;
-    const double highest = celsius(point->chip[point->worst].tvj_max);
+    const double highest = sheet_shown(point->chip[point->worst].tvj_max, "degC");
     const struct known_path path = point_path(point, point->worst, ambient);
     const struct {
         const char *label;
@@ -129,7 +121,7 @@ static void path_bars(const struct check_sheet *s, const struct sm_point *point)
     struct sheet_block *block =
         sheet_add(s->sheet, SHEET_BARS, sheet_set_by(s->sheet, point->output_hz, point->worst), "");
     block->scale = (struct sheet_scale){
-        .low = celsius(ambient),
+        .low = sheet_shown(ambient, "degC"),
         .high = fmax(limit, highest),
         .unit = "degC",
         .value_unit = "K",
@@ -138,7 +130,7 @@ static void path_bars(const struct check_sheet *s, const struct sm_point *point)
         .mark_at = limit,
         .mark_limit = true,
     };
-    double at = celsius(ambient);
+    double at = sheet_shown(ambient, "degC");
     for (size_t i = 0; i < COUNT(stages); i++) {
         sheet_bar(s->sheet, block,
                   &(struct sheet_bar){ stages[i].label, stages[i].value, at, at + stages[i].value,
