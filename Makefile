@@ -165,12 +165,18 @@ $(BUILD)/obj/gen/embedded.o: $(BUILD)/gen/embedded.c Makefile
 
 # --------------------------------------------------------------------- tests
 # All tests are one program: everything but main(), and Criterion, which brings its own.
+# Calls that tests/support/scarce.c stands before: what takes memory, and what gives it back.
+scarce_of = $(addprefix gsl_,$(addsuffix _$(1),interp eigen_symmv root_fsolver vector matrix \
+            multifit_robust multifit_nlinear))
+SCARCE := $(foreach name,malloc calloc realloc free arena_bytes arena_doubles \
+            $(call scarce_of,alloc) $(call scarce_of,free),-Xlinker --wrap=$(name))
+
 .PHONY: test-program
 test-program: $(TESTS) $(EXAMPLES_C) $(SHELL_DOCS) $(BUILD)/schema_doc
 
 $(TESTS): $(OBJECTS_TEST) $(filter-out %/main.o,$(OBJECTS_CMD)) $(LIBRARY) $(PROGRAM)
 	mkdir -p $(@D)
-	$(CC) $(CFLAGS) $(LDFLAGS) -o $@ $(OBJECTS_TEST) $(filter-out %/main.o,$(OBJECTS_CMD)) \
+	$(CC) $(CFLAGS) $(LDFLAGS) $(SCARCE) -o $@ $(OBJECTS_TEST) $(filter-out %/main.o,$(OBJECTS_CMD)) \
 	    $(LIBRARY) -lcriterion $(THREADS) $(LDLIBS)
 
 -include $(EXAMPLES_C:=.d) $(OBJECTS_LIB:.o=.d) $(OBJECTS_CMD:.o=.d) $(OBJECTS_TEST:.o=.d) $(OBJECTS_SPEED:.o=.d) $(BENCHES:=.d) \
@@ -432,7 +438,7 @@ mutate: ## N=300 SEED=1: breaks the engine in one place at a time; a test must g
 
 run-mutate:
 	nice -n 10 $(PYTHON) -B tests/tools/mutate.py --count $(N) --seed $(SEED) --jobs $(JOBS) --build $(BUILD) \
-	    --compile '$(CC) $(STANDARD) $(INCLUDES) $(CFLAGS)' --link '$(CC) $(CFLAGS) $(LDFLAGS)' \
+	    --compile '$(CC) $(STANDARD) $(INCLUDES) $(CFLAGS)' --link '$(CC) $(CFLAGS) $(LDFLAGS)' --link-tests '$(SCARCE)' \
 	    --libraries '-lcriterion $(THREADS) $(LDLIBS)' --library '$(LIBRARY)' --tests '$(TESTS)' \
 	    --objects '$(OBJECTS_TEST) $(filter-out %/main.o,$(OBJECTS_CMD))' \
 	    --program '$(PROGRAM)' --program-objects '$(OBJECTS_CMD)' \

@@ -113,7 +113,8 @@ static enum sm_status robust_line(const struct joint_work *work, size_t n, doubl
     gsl_vector_free(c);
     gsl_matrix_free(covariance);
     gsl_matrix_free(x);
-    gsl_multifit_robust_free(w);
+    if (w) /* GSL's other frees take NULL, this one does not */
+        gsl_multifit_robust_free(w);
     return status;
 }
 

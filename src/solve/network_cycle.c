@@ -225,10 +225,14 @@ enum sm_status network_cycle_solve(struct arena *scratch, const struct stage *st
     *out = (struct sm_network_cycle){ .output_hz = point->output_hz };
     arena_clear(scratch);
     enum sm_status status = electrothermal_solve(scratch, stage, point, NULL, &settled, NULL);
-    out->untold = settled.runaway ? SM_UNTOLD_RUNAWAY : SM_TOLD;
-    if (status == SM_OK && !settled.runaway)
-        status = turning_open(scratch, stage, point, plan, &turning);
-    if (status != SM_OK || settled.runaway)
+    if (status != SM_OK)
+        return status;
+    if (settled.runaway) {
+        out->untold = SM_UNTOLD_RUNAWAY;
+        return SM_OK;
+    }
+    status = turning_open(scratch, stage, point, plan, &turning);
+    if (status != SM_OK)
         return status;
     for (int k = 0; k < SM_CHIP_COUNT; k++)
         out->rules_tvj_max[k] = settled.chip[k].tvj_max;

@@ -215,9 +215,10 @@ class Bench:
         code, _ = run(shlex.split(self.options.compile) + defines + ["-w", "-c", "-o", made, path], 120)
         return made if code == 0 else None
 
-    def linked(self, name, made, objects):
+    def linked(self, name, made, objects, flags=""):
         path = os.path.join(self.folder, name)
-        command = (shlex.split(self.options.link) + ["-o", path] + objects.split() + [made]
+        command = (shlex.split(self.options.link + " " + flags)
+                   + ["-o", path] + objects.split() + [made]
                    + [self.options.library] + shlex.split(self.options.libraries))
         code, words = run(command, 300)
         if code != 0:
@@ -248,7 +249,7 @@ class Bench:
         with open(made, "rb") as file:
             if file.read() == self.originals[place.file]:
                 return "same"
-        program = self.linked("tests", made, self.options.objects)
+        program = self.linked("tests", made, self.options.objects, self.options.link_tests)
         own = [name for name in self.all if name == os.path.basename(place.file)[:-2]]
         near = [name for name in self.table.get(place.file[len("src/"):], []) if name not in own]
         rest = [name for name in self.all if name not in own + near + self.slow]
@@ -262,7 +263,7 @@ class Bench:
         """What the others say.  They know one place where the program stands: one mutant at a
         time."""
         made = self.object(place.file, source[:place.start] + place.text + source[place.end:])
-        tests = self.linked("tests", made, self.options.objects)
+        tests = self.linked("tests", made, self.options.objects, self.options.link_tests)
         mutant = self.linked("program", made, self.options.program_objects)
         original = self.options.program
         os.replace(original, original + ".kept")
@@ -318,7 +319,7 @@ def summary(results, seconds):
 
 def arguments():
     parser = argparse.ArgumentParser(description=__doc__.split("\n")[0])
-    for name in ("build", "compile", "link", "libraries", "objects", "library", "program-objects",
+    for name in ("build", "compile", "link", "link-tests", "libraries", "objects", "library", "program-objects",
                  "program", "tests", "suites"):
         parser.add_argument("--" + name, required=True)
     parser.add_argument("--count", type=int, default=300)
