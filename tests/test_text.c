@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "swapmargin/text.h"
+#include "base/text.h"
 
 #include <criterion/criterion.h>
 #include <stdlib.h>
@@ -61,4 +61,32 @@ Test(text, says_when_it_cannot_hold_more_and_keeps_what_it_has)
     cr_assert_str_eq(text.data, "kept");
     sm_text_release(&text);
     cr_assert_not(text.out_of_memory);
+}
+
+Test(text, a_text_without_bytes_has_no_words)
+{
+    struct sm_text text;
+    sm_text_init(&text);
+    cr_expect_str_eq(text_words(&text), "");
+    sm_text_add(&text, "some");
+    cr_expect_str_eq(text_words(&text), "some");
+    sm_text_release(&text);
+}
+
+/* A piece that is short makes the whole short, and one that is not leaves it as it was. */
+Test(text, closing_a_text_hands_on_that_memory_ran_out)
+{
+    struct sm_text text;
+    bool out_of_memory = false;
+    sm_text_init(&text);
+    sm_text_add(&text, "whole");
+    text_close(&text, &out_of_memory);
+    cr_expect_not(out_of_memory);
+    cr_expect_null(text.data);
+    sm_text_add_bytes(&text, "x", (size_t)-1 / 2);
+    text_close(&text, &out_of_memory);
+    cr_expect(out_of_memory);
+    sm_text_add(&text, "whole");
+    text_close(&text, &out_of_memory);
+    cr_expect(out_of_memory);
 }

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "swapmargin/text.h"
+#include "base/text.h"
 
 #include <stdarg.h>
 #include <stdint.h>
@@ -73,4 +73,15 @@ void sm_text_add(struct sm_text *text, const char *format, ...)
         text->data[text->length] = '\0'; /* take back what the first try wrote in part */
     }
     va_end(again);
+}
+
+const char *text_words(const struct sm_text *text)
+{
+    return text->data ? text->data : "";
+}
+
+void text_close(struct sm_text *text, bool *out_of_memory)
+{
+    *out_of_memory = *out_of_memory || text->out_of_memory;
+    sm_text_release(text);
 }

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "cmd/compare_run.h"
 
+#include "base/text.h"
 #include "cmd/options.h"
 #include "swapmargin/engine.h"
 #include "swapmargin/input.h"
@@ -47,11 +48,10 @@ static void made_unreadable(const struct compare_job *job, size_t module, size_t
     candidate_init(&candidate);
     sm_text_init(&words);
     fault_words(faults, &words);
-    candidate_unreadable(&candidate, &job->drives[drive], file, words.data ? words.data : "");
-    candidate.out_of_memory = candidate.out_of_memory || words.out_of_memory;
+    candidate_unreadable(&candidate, &job->drives[drive], file, text_words(&words));
+    text_close(&words, &candidate.out_of_memory);
     made->key = row_key_of(&candidate.numbers, file, drive);
     made_write(made, &candidate);
-    sm_text_release(&words);
     candidate_release(&candidate);
 }
 

@@ -2,6 +2,7 @@
  *
  * The printed expressions once more, with numbers in place of their symbols. */
 #include "explain/builder.h"
+#include "base/text.h"
 #include "explain/expression.h"
 #include "swapmargin/quantity.h"
 
@@ -149,8 +150,7 @@ static void fill_formula(const struct filling *f, struct sm_text *out)
                 at = strchr(at, ')') + 1;
             copied = at;
         }
-        out->out_of_memory = out->out_of_memory || number.out_of_memory;
-        sm_text_release(&number);
+        text_close(&number, &out->out_of_memory);
     }
     sm_text_add(out, "%s", copied);
 }

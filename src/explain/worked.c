@@ -2,6 +2,7 @@
  *
  * One node's voltage and energies worked out from the datasheet's points. */
 #include "explain/builder.h"
+#include "base/text.h"
 #include "swapmargin/quantity.h"
 
 #include <string.h>
@@ -76,7 +77,7 @@ static void curve_work_out(struct builder *b, size_t step, double x, bool not_be
     const bool between = x > p.x[0] && k + 1 < p.n;
     const double value = between ? cubic_words(&p, k, x, &words) : line_words(&p, k, x, &words);
     const bool floor = not_below && value < 0.0;
-    sm_text_add(&out, floor ? "max(%s, 0)" : "%s", words.data ? words.data : "");
+    sm_text_add(&out, floor ? "max(%s, 0)" : "%s", text_words(&words));
     add(&out, " = ", floor ? 0.0 : value);
     if (between)
         add_t(&p, k, x, &out);

@@ -2,6 +2,7 @@
 #define _GNU_SOURCE /* memfd_create() */
 #include "input/ini_source.h"
 
+#include "base/text.h"
 #include "input/ini_scan.h"
 #include "input/text_file.h"
 
@@ -68,7 +69,7 @@ static dictionary *dictionary_load(const struct sm_text *normal)
     char path[40];
     (void)snprintf(path, sizeof path, "/proc/self/fd/%d", fd);
     dictionary *loaded = NULL;
-    if (write_all(fd, normal->data ? normal->data : "", normal->length))
+    if (write_all(fd, text_words(normal), normal->length))
         loaded = iniparser_load(path);
     (void)close(fd);
     return loaded;

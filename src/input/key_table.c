@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "input/key_table.h"
 
+#include "base/text.h"
 #include "input/ini_text.h"
 
 #include <stdlib.h>
@@ -73,8 +74,7 @@ static void unknown_key(const struct reader *r, const struct ini_entry *entry, c
     struct sm_text words;
     sm_text_init(&words);
     const size_t meant = key_suggest(r->table, r->any ? "" : section, name, &words);
-    (void)sm_fault_add(r->faults, SM_ERR_KEY, &place, "unknown key; %s",
-                       words.data ? words.data : "");
+    (void)sm_fault_add(r->faults, SM_ERR_KEY, &place, "unknown key; %s", text_words(&words));
     if (meant < r->table->n && r->target->origins[meant].kind != SM_ORIGIN_GIVEN) {
         r->seen[meant] = true; /* one mistake, one fault: it does not miss too */
         origin_set(r, meant, SM_ORIGIN_ABSENT, entry->line);
@@ -129,7 +129,7 @@ static void missing_key(const struct reader *r, const struct key_row *row,
     sm_text_init(&words);
     key_range_words(row, &words);
     (void)sm_fault_add(r->faults, SM_ERR_KEY, &place, "missing; expected %s%s%s", row->meaning,
-                       words.data ? ", " : "", words.data ? words.data : "");
+                       words.data ? ", " : "", text_words(&words));
     sm_text_release(&words);
 }
 
@@ -147,7 +147,7 @@ static void missing_section(const struct reader *r, const char *section)
         }
     }
     (void)sm_fault_add(r->faults, SM_ERR_KEY, &place, "missing; expected a section with %s",
-                       words.data ? words.data : "");
+                       text_words(&words));
     sm_text_release(&words);
 }
 
@@ -222,8 +222,7 @@ static void unknown_sections(const struct key_table *table, const struct ini_sou
         struct sm_text words;
         sm_text_init(&words);
         section_suggest(table, section->name, &words);
-        (void)sm_fault_add(faults, SM_ERR_KEY, &place, "unknown section; %s",
-                           words.data ? words.data : "");
+        (void)sm_fault_add(faults, SM_ERR_KEY, &place, "unknown section; %s", text_words(&words));
         sm_text_release(&words);
     }
 }

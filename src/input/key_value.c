@@ -2,6 +2,7 @@
 #define _POSIX_C_SOURCE 200809L /* strdup() */
 #include "input/key_table.h"
 
+#include "base/text.h"
 #include "input/ini_text.h"
 
 #include <math.h>
@@ -53,8 +54,8 @@ static enum sm_status range_check(const struct key_row *row, const struct sm_pla
         }
         sm_text_add(&words, " is out of range; expected ");
         key_range_words(row, &words);
-        const enum sm_status status = sm_fault_add(faults, SM_ERR_RANGE, place, "%s",
-                                                   words.data ? words.data : "out of range");
+        const enum sm_status status =
+            sm_fault_add(faults, SM_ERR_RANGE, place, "%s", text_words(&words));
         sm_text_release(&words);
         return status;
     }
@@ -67,9 +68,8 @@ static enum sm_status expected_words(const struct key_row *row, const struct sm_
     struct sm_text words;
     sm_text_init(&words);
     key_range_words(row, &words);
-    const enum sm_status status =
-        sm_fault_add(faults, SM_ERR_VALUE, place, "'%s' %s; expected %s", ini_clip(text).text,
-                     found, words.data ? words.data : "a text");
+    const enum sm_status status = sm_fault_add(faults, SM_ERR_VALUE, place, "'%s' %s; expected %s",
+                                               ini_clip(text).text, found, text_words(&words));
     sm_text_release(&words);
     return status;
 }

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
  * docs/keys.md: the reference of all keys, from the key tables. */
+#include "base/text.h"
 #include "input/key_table.h"
 #include "swapmargin/input.h"
 
@@ -17,9 +18,8 @@ static void row_cell(struct sm_text *out, const struct key_row *row,
     struct sm_text text;
     sm_text_init(&text);
     words(row, &text);
-    cell(out, text.data ? text.data : "");
-    out->out_of_memory = out->out_of_memory || text.out_of_memory;
-    sm_text_release(&text);
+    cell(out, text_words(&text));
+    text_close(&text, &out->out_of_memory);
 }
 
 static void need_words(const struct key_row *row, struct sm_text *out)

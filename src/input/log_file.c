@@ -5,6 +5,7 @@
 #include "swapmargin/log.h"
 
 #include "base/grow.h"
+#include "base/text.h"
 #include "input/csv_source.h"
 #include "input/ini_text.h"
 #include "input/loading.h"
@@ -129,7 +130,7 @@ static void header_check(const struct reading *r)
     bool reading = false;
     sm_text_init(&strange);
     ignored_words(log, &strange);
-    const char *rest = strange.data ? strange.data : "";
+    const char *rest = text_words(&strange);
     for (int i = 0; i < SM_LOG_COLUMN_COUNT; i++) {
         const struct sm_place place = place_of(r, columns[i].name);
         reading = reading || (log->has[i] && columns[i].need == READING);

@@ -2,6 +2,7 @@
  *
  * Blank files: every key of a table with its meaning, unit, default and range. */
 #include "input/key_table.h"
+#include "base/text.h"
 #include "swapmargin/input.h"
 
 #include <string.h>
@@ -13,13 +14,6 @@ static const char head[] = "; Fill in the open lines (\"key =\").  Lines that be
                            "; of a list: 480 V, 30 60 Hz, 0.85.  A ; or # after a blank begins a "
                            "comment.  Text that has one\n"
                            "; of them in it is written in quotes.\n";
-
-/* What words lack for want of memory, the blank lacks too. */
-static void words_release(struct sm_text *words, struct sm_text *out)
-{
-    out->out_of_memory = out->out_of_memory || words->out_of_memory;
-    sm_text_release(words);
-}
 
 /* "; air entering the heatsink, not the room\n; degC, required, -40 degC to 90 degC\n" */
 static void row_comment(const struct key_row *row, struct sm_text *out)
@@ -40,10 +34,10 @@ static void row_comment(const struct key_row *row, struct sm_text *out)
         break;
     case NEED_DEFAULT:
         key_default_words(row, &words);
-        sm_text_add(out, words.data ? "default %s" : "optional%s", words.data ? words.data : "");
+        sm_text_add(out, words.data ? "default %s" : "optional%s", text_words(&words));
         break;
     }
-    words_release(&words, out);
+    text_close(&words, &out->out_of_memory);
     key_range_words(row, &words);
     if (words.data)
         sm_text_add(out, "; %s", words.data);
@@ -52,7 +46,7 @@ static void row_comment(const struct key_row *row, struct sm_text *out)
     if (row->kind == KEY_LIST || (row->kind == KEY_ROWS && strcmp(row->extra, "degC") == 0))
         sm_text_add(out, "; a list");
     sm_text_add(out, "\n");
-    words_release(&words, out);
+    text_close(&words, &out->out_of_memory);
 }
 
 /* The line itself: open when it must be filled in, else behind a ;. */
@@ -74,8 +68,8 @@ static void row_line(const struct key_row *row, struct sm_text *out)
         sm_text_add(&words, "yes");
     if (row == &drive_keys.rows[SM_DRIVE_FREQUENCIES])
         sm_text_add(&words, "30 60 Hz");
-    sm_text_add(out, "%s%s\n", words.data ? " " : "", words.data ? words.data : "");
-    words_release(&words, out);
+    sm_text_add(out, "%s%s\n", words.data ? " " : "", text_words(&words));
+    text_close(&words, &out->out_of_memory);
     if (row->kind == KEY_ROWS)
         sm_text_add(out, ";%s @ 30 Hz =\n", row->key);
 }

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "swapmargin/quantity.h"
 
+#include "base/text.h"
 #include "base/utf8.h"
 #include "quantity/number.h"
 #include "quantity/units.h"
@@ -48,7 +49,7 @@ static enum sm_status reading_fault(const struct reading *r, const char *found,
         sm_text_add(&units, "expected %s%s", expected ? expected : "", expected ? " " : "");
         units_list(r->dimension, &units);
     }
-    const char *rest = !list ? expected : units.data ? units.data : "";
+    const char *rest = !list ? expected : text_words(&units);
     enum sm_status status =
         sm_fault_add(r->faults, SM_ERR_VALUE, r->place, "'%.*s%s' %s; %s", (int)keep, r->text,
                      keep < length ? "..." : "", found, rest);

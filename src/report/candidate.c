@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "report/candidate.h"
 
+#include "base/text.h"
 #include "report/phrase.h"
 
 #include <stdio.h>
@@ -53,9 +54,8 @@ static char *note_words(struct candidate *candidate, const struct sm_note *note)
     struct sm_text text;
     sm_text_init(&text);
     phrase_note(&text, note, true);
-    candidate->out_of_memory = candidate->out_of_memory || text.out_of_memory;
-    char *own = candidate_copy(candidate, text.data);
-    sm_text_release(&text);
+    char *own = candidate_copy(candidate, text_words(&text));
+    text_close(&text, &candidate->out_of_memory);
     return own;
 }
 

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "report/canvas.h"
+#include "base/text.h"
 #include "report/html_parts.h"
 #include "report/phrase.h"
 #include "report/ticks.h"
@@ -46,7 +47,7 @@ static const char *quantity(struct sm_text *text, double value, int decimals, co
         sm_text_add(text, " ");
         phrase_unit(text, unit, true);
     }
-    return text->data ? text->data : "";
+    return text_words(text);
 }
 
 /* ------------------------------------------------------------------ words */
@@ -71,8 +72,7 @@ static void shows_add(struct sm_text *out, const struct sheet_block *block)
     if (block->scale.mark) {
         sm_text_add(out, " Line: %s.", block->scale.mark);
     }
-    out->out_of_memory = out->out_of_memory || text.out_of_memory;
-    sm_text_release(&text);
+    text_close(&text, &out->out_of_memory);
 }
 
 /* ------------------------------------------------------------------ scale */
@@ -112,13 +112,12 @@ static void scale_add(struct bars *bars)
     }
     /* the unit follows the last number */
     const double x =
-        place_of(bars, ticks.at[ticks.n - 1]) + 0.5 * canvas_text_width(text.data ? text.data : "");
+        place_of(bars, ticks.at[ticks.n - 1]) + 0.5 * canvas_text_width(text_words(&text));
     text.length = 0;
     phrase_unit(&text, bars->block->scale.unit, true);
     canvas_text(&bars->canvas, (struct canvas_point){ x + 2.0, bars->bottom + 15.0 },
-                (struct canvas_type){ "tick", CANVAS_START }, text.data ? text.data : "");
-    bars->canvas.out->out_of_memory = bars->canvas.out->out_of_memory || text.out_of_memory;
-    sm_text_release(&text);
+                (struct canvas_type){ "tick", CANVAS_START }, text_words(&text));
+    text_close(&text, &bars->canvas.out->out_of_memory);
 }
 
 /* ------------------------------------------------------------------- rows */
@@ -166,14 +165,13 @@ static void bar_add(struct bars *bars, const struct sheet_bar *bar, double top)
                 (struct canvas_type){ "label", CANVAS_START }, bar->label);
     canvas_text(&bars->canvas, (struct canvas_point){ bars->left - GAP, base },
                 (struct canvas_type){ "value", CANVAS_END }, value);
-    canvas_rect(&bars->canvas, &box, fill_class(bar->fill), tip.data ? tip.data : "");
+    canvas_rect(&bars->canvas, &box, fill_class(bar->fill), text_words(&tip));
     if (bar->fill == SHEET_FILL_WANTED || bar->fill == SHEET_FILL_OVER) {
         hatch_add(bars, &box);
     }
     struct sm_text *out = bars->canvas.out;
-    out->out_of_memory = out->out_of_memory || text.out_of_memory || tip.out_of_memory;
-    sm_text_release(&text);
-    sm_text_release(&tip);
+    text_close(&text, &out->out_of_memory);
+    text_close(&tip, &out->out_of_memory);
 }
 
 /* What stands after the bars, upon the stroke across them. */
@@ -221,7 +219,7 @@ void html_bars(struct sm_text *out, const struct sheet_block *block, const char 
     /* a limit is near the right end: its label has room beside the picture's title */
     const double top = block->scale.mark && !block->scale.mark_limit ? MARK_HEIGHT : 0.0;
     const double bottom = top + ROW_HEIGHT * (double)block->n_bars;
-    const struct canvas_words words = { id, block->title, shows.data ? shows.data : "" };
+    const struct canvas_words words = { id, block->title, text_words(&shows) };
     struct bars bars = {
         .block = block,
         .canvas = canvas_begin(out, HTML_PICTURE_WIDTH, bottom + SCALE_HEIGHT, &words),
@@ -239,6 +237,5 @@ void html_bars(struct sm_text *out, const struct sheet_block *block, const char 
     mark_add(&bars);
     notes_add(&bars);
     canvas_end(&bars.canvas);
-    out->out_of_memory = out->out_of_memory || shows.out_of_memory;
-    sm_text_release(&shows);
+    text_close(&shows, &out->out_of_memory);
 }

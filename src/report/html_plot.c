@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "report/canvas.h"
+#include "base/text.h"
 #include "report/html_parts.h"
 #include "report/html_plot_labels.h"
 #include "report/html_plot_words.h"
@@ -336,7 +337,7 @@ void html_plot(struct sm_text *out, const struct sheet_block *block, const char 
     const struct ticks ticks = ticks_even(plot.y_low, plot.y_high, Y_TICKS);
     field_find(&plot, &ticks);
     plot_shows(&shows, &plot, block->text);
-    const struct canvas_words words = { id, block->title, shows.data ? shows.data : "" };
+    const struct canvas_words words = { id, block->title, text_words(&shows) };
     plot.canvas = canvas_begin(out, HTML_PICTURE_WIDTH, height_of(plot.model), &words);
     y_axis(&plot, &ticks);
     x_axis(&plot);
@@ -351,7 +352,6 @@ void html_plot(struct sm_text *out, const struct sheet_block *block, const char 
     marks_add(&plot);
     labels_add(&plot);
     canvas_end(&plot.canvas);
-    out->out_of_memory = out->out_of_memory || shows.out_of_memory || plot.scratch.out_of_memory;
-    sm_text_release(&shows);
-    sm_text_release(&plot.scratch);
+    text_close(&shows, &out->out_of_memory);
+    text_close(&plot.scratch, &out->out_of_memory);
 }

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "report/html_plot_words.h"
 
+#include "base/text.h"
 #include "report/phrase.h"
 
 #include <math.h>
@@ -10,7 +11,7 @@ const char *plot_number(struct plot *plot, double value, int decimals)
     plot->scratch.length = 0;
     sm_text_add(&plot->scratch, "%.*f", decimals,
                 fabs(value) < 0.5 * pow(10.0, -decimals) ? 0.0 : value);
-    return plot->scratch.data ? plot->scratch.data : "";
+    return text_words(&plot->scratch);
 }
 
 const char *plot_axis_words(struct plot *plot, const struct plot_axis *axis)
@@ -18,7 +19,7 @@ const char *plot_axis_words(struct plot *plot, const struct plot_axis *axis)
     plot->scratch.length = 0;
     sm_text_add(&plot->scratch, "%s%s", axis->title, axis->unit[0] != '\0' ? ", " : "");
     phrase_unit(&plot->scratch, axis->unit, true);
-    return plot->scratch.data ? plot->scratch.data : "";
+    return text_words(&plot->scratch);
 }
 
 const char *plot_tip(struct plot *plot, const char *label, struct plot_place at)
@@ -29,7 +30,7 @@ const char *plot_tip(struct plot *plot, const char *label, struct plot_place at)
     phrase_unit(tip, plot->model->y.unit, true);
     sm_text_add(tip, " at %.4g ", at.x);
     phrase_unit(tip, plot->model->x.unit, true);
-    return tip->data ? tip->data : "";
+    return text_words(tip);
 }
 
 bool plot_is_small(enum plot_shape shape)

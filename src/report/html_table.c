@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "report/html_parts.h"
+#include "base/text.h"
 #include "report/html_text.h"
 #include "report/phrase.h"
 
@@ -16,10 +17,9 @@ void html_unit(struct sm_text *out, const char *unit)
     sm_text_init(&spelled);
     phrase_unit(&spelled, unit, true);
     sm_text_add(out, " <span class=\"unit\">");
-    html_text(out, spelled.data ? spelled.data : "");
+    html_text(out, text_words(&spelled));
     sm_text_add(out, "</span>");
-    out->out_of_memory = out->out_of_memory || spelled.out_of_memory;
-    sm_text_release(&spelled);
+    text_close(&spelled, &out->out_of_memory);
 }
 
 /* ------------------------------------------------------------------ heads */
@@ -69,10 +69,9 @@ static void name_add(struct sm_text *out, const struct sheet_block *block, size_
     sm_text_add(out, column->group[0] != '\0' ? " " : "");
     html_text(out, column->title);
     sm_text_add(out, column->unit[0] != '\0' ? ", " : "");
-    html_text(out, spelled.data ? spelled.data : "");
+    html_text(out, text_words(&spelled));
     sm_text_add(out, "\"");
-    out->out_of_memory = out->out_of_memory || spelled.out_of_memory;
-    sm_text_release(&spelled);
+    text_close(&spelled, &out->out_of_memory);
 }
 
 /* One head; a column without a name has an empty cell, which is no head of anything. */

@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "report/report_log.h"
 
+#include "base/text.h"
+
 /* The unit of thermal resistances; their intervals carry none in their names. */
 #define RESISTANCE "K/W"
 
@@ -147,7 +149,7 @@ static json_t *asides_json(struct json_writer *writer, const struct sm_log_judge
         sm_text_init(&why);
         log_aside_add(&why, aside, true);
         json_put(writer, row, "line", json_number(writer, aside->line));
-        json_put(writer, row, "why", json_words(writer, why.data ? why.data : ""));
+        json_put(writer, row, "why", json_words(writer, text_words(&why)));
         put(writer, row, "off_k", known(off, aside->off), "K");
         json_append(writer, list, row);
         sm_text_release(&why);

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "report/json_value.h"
 
+#include "base/text.h"
 #include "report/glyph.h"
 #include "report/phrase.h"
 #include "report/words.h"
@@ -63,7 +64,7 @@ json_t *json_optional(struct json_writer *writer, struct sm_optional value, cons
 
 static json_t *text_value(struct json_writer *writer, struct sm_text *text)
 {
-    json_t *value = json_string(text->data ? text->data : "");
+    json_t *value = json_string(text_words(text));
     if (!value || text->out_of_memory) {
         writer_fail(writer, SM_ERR_MEMORY);
     }

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "report/phrase.h"
 
+#include "base/text.h"
 #include "report/glyph.h"
 #include "report/words.h"
 #include "swapmargin/quantity.h"
@@ -129,11 +130,8 @@ void phrase_template(struct sm_text *out, const char *sentence, const struct sm_
             sm_text_add_bytes(&plain, p++, 1);
         }
     }
-    out->out_of_memory = out->out_of_memory || plain.out_of_memory;
-    if (plain.data) {
-        (utf8 ? glyph_add_utf8 : glyph_add_ascii)(out, plain.data);
-    }
-    sm_text_release(&plain);
+    (utf8 ? glyph_add_utf8 : glyph_add_ascii)(out, text_words(&plain));
+    text_close(&plain, &out->out_of_memory);
 }
 
 void phrase_note(struct sm_text *out, const struct sm_note *note, bool utf8)

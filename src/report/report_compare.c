@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "report/report_compare.h"
 
+#include "base/text.h"
 #include "report/csv.h"
 #include "report/words.h"
 
@@ -182,9 +183,8 @@ static void csv_list(struct csv *csv, const json_t *list)
     sm_text_init(&text);
     for (size_t i = 0; i < json_array_size(list); i++)
         sm_text_add(&text, "%s%s", i > 0 ? "; " : "", json_string_value(json_array_get(list, i)));
-    csv->out->out_of_memory = csv->out->out_of_memory || text.out_of_memory;
-    csv_text(csv, text.data);
-    sm_text_release(&text);
+    csv_text(csv, text_words(&text));
+    text_close(&text, &csv->out->out_of_memory);
 }
 
 static void csv_row(struct sm_text *out, const struct comparison *about, const json_t *row,

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "report/report_csv.h"
 
+#include "base/text.h"
 #include "report/csv.h"
 
 #include <stdio.h>
@@ -139,6 +140,5 @@ void report_csv(struct sm_text *out, json_t *root)
     sm_text_init(&walk.path);
     csv_header(&walk.csv, header, sizeof header / sizeof header[0]);
     value_add(&walk, &(struct leaf){ root, "", "" });
-    out->out_of_memory = out->out_of_memory || walk.path.out_of_memory;
-    sm_text_release(&walk.path);
+    text_close(&walk.path, &out->out_of_memory);
 }

@@ -3,6 +3,7 @@
  * Columns and rows of a step: first what each column is, then the numbers, in as many parts as the
  * page's width asks for. */
 #include "report/report_explain.h"
+#include "base/text.h"
 #include "report/text_layout.h"
 #include "swapmargin/quantity.h"
 
@@ -107,9 +108,8 @@ static void column_add(const struct sm_explanation *e, const struct sm_step *ste
         sm_text_add(&text, ": as in %s", before->name);
     }
     (void)snprintf(first, sizeof first, "  %-6s", column->symbol);
-    layout_wrap(out, text.data ? text.data : "", &(struct layout){ style, first });
-    out->out_of_memory = out->out_of_memory || text.out_of_memory;
-    sm_text_release(&text);
+    layout_wrap(out, text_words(&text), &(struct layout){ style, first });
+    text_close(&text, &out->out_of_memory);
     if (column->formula.text && !before) {
         layout_wrap(out, column->formula.text, &(struct layout){ style, "        = " });
         layout_wrap(out, column->formula.source, &(struct layout){ style, "        basis: " });

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "report/phrase.h"
+#include "base/text.h"
 #include "report/report_explain.h"
 #include "report/text_layout.h"
 #include "report/text_table.h"
@@ -77,20 +78,17 @@ void explain_link(const struct sm_explanation *e, const struct sm_step_link *lin
         sm_text_add(&value, "none");
     }
     place_add(&place, step, link->column);
-    sm_text_add(&first, "      %-*s  %-22s  ", width, link->symbol, value.data ? value.data : "");
+    sm_text_add(&first, "      %-*s  %-22s  ", width, link->symbol, text_words(&value));
     if (longest_word(place.data) > style->width - (int)first.length) {
         layout_trim(&first);
         sm_text_add(out, "%s\n", first.data);
         first.length = 0;
         sm_text_add(&first, "          ");
     }
-    layout_wrap(out, place.data ? place.data : "",
-                &(struct layout){ style, first.data ? first.data : "" });
-    out->out_of_memory =
-        out->out_of_memory || value.out_of_memory || place.out_of_memory || first.out_of_memory;
-    sm_text_release(&value);
-    sm_text_release(&place);
-    sm_text_release(&first);
+    layout_wrap(out, text_words(&place), &(struct layout){ style, text_words(&first) });
+    text_close(&value, &out->out_of_memory);
+    text_close(&place, &out->out_of_memory);
+    text_close(&first, &out->out_of_memory);
 }
 
 static void links_add(const struct sm_explanation *e, const struct sm_step_formula *formula,
@@ -136,7 +134,7 @@ static void equation_add(const struct sm_step *step, const struct sm_style *styl
     }
     value.length = 0;
     explain_value(&value, step->value, step->unit);
-    layout_wrap(out, value.data ? value.data : "", &(struct layout){ style, first });
+    layout_wrap(out, text_words(&value), &(struct layout){ style, first });
     sm_text_release(&value);
 }
 
@@ -147,10 +145,9 @@ static void sentence_add(const struct sm_step *step, const struct sm_style *styl
     struct sm_text sentence;
     sm_text_init(&sentence);
     phrase_note(&sentence, step->sentence, style->utf8);
-    layout_wrap(out, sentence.data ? sentence.data : "",
+    layout_wrap(out, text_words(&sentence),
                 &(struct layout){ style, step->given ? "  result: " : "  none: " });
-    out->out_of_memory = out->out_of_memory || sentence.out_of_memory;
-    sm_text_release(&sentence);
+    text_close(&sentence, &out->out_of_memory);
 }
 
 static void step_add(const struct sm_explanation *e, const struct sm_step *step,
@@ -176,7 +173,7 @@ static void step_add(const struct sm_explanation *e, const struct sm_step *step,
         struct sm_text place;
         sm_text_init(&place);
         place_add(&place, step, NULL);
-        layout_wrap(out, place.data ? place.data : "", &(struct layout){ style, "  from: " });
+        layout_wrap(out, text_words(&place), &(struct layout){ style, "  from: " });
         sm_text_release(&place);
     }
     if (step->n_columns > 0) {
@@ -196,7 +193,7 @@ static void head_add(const struct sm_step *top, const struct sm_style *style, st
     const int blank = style->width - (int)strlen(top->name) - (int)value.length;
     sm_text_add(out, "%s", top->name);
     layout_repeat(out, " ", blank > 1 ? blank : 1);
-    sm_text_add(out, "%s\n", value.data ? value.data : "");
+    sm_text_add(out, "%s\n", text_words(&value));
     layout_repeat(out, style->utf8 ? "\u2550" : "=", style->width);
     sm_text_add(out, "\n");
     sm_text_release(&value);
@@ -214,7 +211,7 @@ static void preface_add(const struct sm_explanation *e, const struct sm_style *s
                        "they have settled, to within ");
     phrase_quantity(&text, e->residual, "K", false);
     sm_text_add(&text, ". Temperatures in degC, all else in SI units.");
-    layout_wrap(out, text.data ? text.data : "", &(struct layout){ style, "  " });
+    layout_wrap(out, text_words(&text), &(struct layout){ style, "  " });
     sm_text_release(&text);
 }
 
@@ -256,7 +253,7 @@ static void askable_add(const struct sm_askable *askable, int width, const struc
     sm_text_init(&text);
     sm_text_add(&text, "%s%s%s", askable->meaning, askable->unit[0] ? ", " : "", askable->unit);
     (void)snprintf(first, sizeof first, "  %-*s  ", width, askable->pattern);
-    layout_wrap(out, text.data ? text.data : "", &(struct layout){ style, first });
+    layout_wrap(out, text_words(&text), &(struct layout){ style, first });
     sm_text_release(&text);
 }
 

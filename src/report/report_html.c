@@ -2,6 +2,7 @@
 #include "report/report_html.h"
 
 #include "base/digest.h"
+#include "base/text.h"
 #include "report/embedded.h"
 #include "report/html_parts.h"
 #include "report/html_text.h"
@@ -72,17 +73,16 @@ static void style_make(struct sm_text *style, const struct sheet *sheet)
     name_add(&name, sheet);
     sm_text_add(&name, " \u00b7 swapmargin %s", sm_version());
     sm_text_add(style, "\n%s@page{@bottom-left{content:", sm_embedded_page_css);
-    html_css_string(style, name.data ? name.data : "");
+    html_css_string(style, text_words(&name));
     sm_text_add(style, "}}\n");
-    style->out_of_memory = style->out_of_memory || name.out_of_memory;
-    sm_text_release(&name);
+    text_close(&name, &style->out_of_memory);
 }
 
 /* Nothing may be fetched, and only this style and this script are obeyed, by their digests. */
 static void policy_add(struct sm_text *out, const struct sm_text *style, bool script)
 {
     char digest[DIGEST_BASE64];
-    digest_base64(style->data ? style->data : "", style->length, digest);
+    digest_base64(text_words(style), style->length, digest);
     sm_text_add(out,
                 "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; "
                 "base-uri 'none'; form-action 'none'; style-src 'sha256-%s'",
@@ -105,18 +105,17 @@ static void head_add(struct sm_text *out, const struct sheet *sheet)
                      "<meta charset=\"utf-8\"/>\n");
     policy_add(out, &style, has_sortable(sheet));
     sm_text_add(out, "<title>");
-    html_text(out, name.data ? name.data : "");
+    html_text(out, text_words(&name));
     sm_text_add(out, "</title>\n");
     sm_text_add(out,
                 "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\"/>\n"
                 "<meta name=\"color-scheme\" content=\"light dark\"/>\n"
                 "<meta name=\"generator\" content=\"swapmargin %s\"/>\n<style>",
                 sm_version());
-    sm_text_add_bytes(out, style.data ? style.data : "", style.length);
+    sm_text_add_bytes(out, text_words(&style), style.length);
     sm_text_add(out, "</style>\n</head>\n<body%s>\n", sheet->dense ? " class=\"dense\"" : "");
-    out->out_of_memory = out->out_of_memory || style.out_of_memory || name.out_of_memory;
-    sm_text_release(&style);
-    sm_text_release(&name);
+    text_close(&style, &out->out_of_memory);
+    text_close(&name, &out->out_of_memory);
 }
 
 /* ------------------------------------------------------------------ blocks */

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "report/report_text.h"
 
+#include "base/text.h"
 #include "report/text_layout.h"
 #include "report/text_table.h"
 
@@ -24,13 +25,12 @@ static void headline_add(struct sm_text *out, const struct sheet_block *block,
         style->width - layout_columns_since(out, start) - layout_columns_since(&about, 0);
     if (blank >= 2) {
         layout_repeat(out, " ", blank);
-        sm_text_add(out, "%s\n", about.data ? about.data : "");
+        sm_text_add(out, "%s\n", text_words(&about));
     } else {
         sm_text_add(out, "\n");
         layout_wrap(out, block->text, &(struct layout){ style, "" });
     }
-    out->out_of_memory = out->out_of_memory || about.out_of_memory;
-    sm_text_release(&about);
+    text_close(&about, &out->out_of_memory);
     rule_add(out, style, "=", "\u2550");
 }
 
@@ -64,11 +64,9 @@ static void facts_add(struct sm_text *out, const struct sheet_block *block,
         layout_repeat(&label, " ", TEXT_INDENT);
         layout_spell(&label, block->items[i].label, style);
         layout_repeat(&label, " ", TEXT_INDENT + width + 2 - layout_columns_since(&label, 0));
-        layout_wrap(out, block->items[i].text,
-                    &(struct layout){ style, label.data ? label.data : "" });
+        layout_wrap(out, block->items[i].text, &(struct layout){ style, text_words(&label) });
     }
-    out->out_of_memory = out->out_of_memory || label.out_of_memory;
-    sm_text_release(&label);
+    text_close(&label, &out->out_of_memory);
 }
 
 static void list_add(struct sm_text *out, const struct sheet_block *block,

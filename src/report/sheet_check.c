@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "report/sheet_check.h"
 
+#include "base/text.h"
 #include "report/inputs.h"
 #include "report/known.h"
 #include "report/made_from.h"
@@ -18,9 +19,8 @@
 
 const char *sheet_take(struct sheet *sheet, struct sm_text *text)
 {
-    const char *kept = sheet_keep(sheet, text->data ? text->data : "");
-    sheet->out_of_memory = sheet->out_of_memory || text->out_of_memory;
-    sm_text_release(text);
+    const char *kept = sheet_keep(sheet, text_words(text));
+    text_close(text, &sheet->out_of_memory);
     return kept;
 }
 

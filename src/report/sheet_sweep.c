@@ -145,10 +145,7 @@ static const char *bar_words(const struct sweep_sheet *s, const struct scale *sc
     while (bar.length > 0 && bar.data[bar.length - 1] == ' ') {
         bar.data[--bar.length] = '\0';
     }
-    const char *words = sheet_keep(s->sheet, bar.data ? bar.data : "");
-    s->sheet->out_of_memory = s->sheet->out_of_memory || bar.out_of_memory;
-    sm_text_release(&bar);
-    return words;
+    return sheet_take(s->sheet, &bar);
 }
 
 static void margin_row(const struct sweep_sheet *s, struct sheet_block *table, size_t row,

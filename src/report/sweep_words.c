@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "report/sweep_words.h"
 
+#include "base/text.h"
 #include "report/phrase.h"
 #include "report/sheet_check.h"
 #include "swapmargin/quantity.h"
@@ -51,10 +52,9 @@ const char *sweep_value(struct sheet *sheet, const struct sm_sweep *sweep, doubl
     struct sm_text unit;
     sm_text_init(&unit);
     phrase_unit(&unit, sm_sweep_quantity(sweep->plan.over)->unit, true);
-    const char *words = sheet_format(sheet, "%.*f %s", decimals, sweep_shown(sweep, si),
-                                     unit.data ? unit.data : "");
-    sheet->out_of_memory = sheet->out_of_memory || unit.out_of_memory;
-    sm_text_release(&unit);
+    const char *words =
+        sheet_format(sheet, "%.*f %s", decimals, sweep_shown(sweep, si), text_words(&unit));
+    text_close(&unit, &sheet->out_of_memory);
     return words;
 }
 

@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "base/text.h"
 #include "report/phrase.h"
 #include "report/text_layout.h"
 #include "report/text_table.h"
@@ -65,14 +66,13 @@ static void ends_add(struct sm_text *out, const struct bars *bars)
     layout_spell(out, bars->block->title, bars->style);
     const int frame = bars->style->width - FRAME - bars->room;
     layout_repeat(out, " ", frame - layout_columns_since(out, start));
-    sm_text_add(out, " %s", low.data ? low.data : "");
+    sm_text_add(out, " %s", text_words(&low));
     layout_repeat(out, " ",
                   bars->style->width - layout_columns_since(out, start) -
                       layout_columns_since(&high, 0));
-    sm_text_add(out, "%s\n", high.data ? high.data : "");
-    out->out_of_memory = out->out_of_memory || low.out_of_memory || high.out_of_memory;
-    sm_text_release(&low);
-    sm_text_release(&high);
+    sm_text_add(out, "%s\n", text_words(&high));
+    text_close(&low, &out->out_of_memory);
+    text_close(&high, &out->out_of_memory);
 }
 
 static const char *fill_piece(enum sheet_fill fill, bool utf8)

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "report/text_layout.h"
 
+#include "base/text.h"
 #include "report/glyph.h"
 
 #include <math.h>
@@ -146,9 +147,8 @@ void layout_wrap(struct sm_text *out, const char *text, const struct layout *lay
         struct sm_text part;
         sm_text_init(&part);
         sm_text_add_bytes(&part, line, length);
-        layout_spell(&spelled, part.data ? part.data : "", layout->style);
-        out->out_of_memory = out->out_of_memory || part.out_of_memory;
-        sm_text_release(&part);
+        layout_spell(&spelled, text_words(&part), layout->style);
+        text_close(&part, &out->out_of_memory);
         line += length;
         if (*line == '\n') {
             sm_text_add(&spelled, "\n");
@@ -158,9 +158,8 @@ void layout_wrap(struct sm_text *out, const char *text, const struct layout *lay
     const size_t start = out->length;
     layout_spell(out, layout->first, layout->style);
     const int indent = layout_columns_since(out, start);
-    wrap_words(out, spelled.data ? spelled.data : "", indent, layout->style->width);
+    wrap_words(out, text_words(&spelled), indent, layout->style->width);
     layout_trim(out);
     sm_text_add(out, "\n");
-    out->out_of_memory = out->out_of_memory || spelled.out_of_memory;
-    sm_text_release(&spelled);
+    text_close(&spelled, &out->out_of_memory);
 }

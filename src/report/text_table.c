@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "report/text_table.h"
 
+#include "base/text.h"
 #include "report/phrase.h"
 #include "report/text_layout.h"
 
@@ -57,9 +58,8 @@ static int title_spell(struct table *table, const char *title, size_t line)
     struct sm_text part;
     sm_text_init(&part);
     sm_text_add_bytes(&part, title, strcspn(title, "\n"));
-    layout_spell(&table->scratch, part.data ? part.data : "", table->style);
-    table->scratch.out_of_memory = table->scratch.out_of_memory || part.out_of_memory;
-    sm_text_release(&part);
+    layout_spell(&table->scratch, text_words(&part), table->style);
+    text_close(&part, &table->scratch.out_of_memory);
     return layout_columns_since(&table->scratch, 0);
 }
 
@@ -225,8 +225,7 @@ static void groups_add(struct sm_text *out, struct table *table, const struct ba
         const char *dash = table->style->utf8 ? "\u2500" : "-";
         layout_repeat(out, rule ? dash : " ", before);
         sm_text_add(out, rule ? " " : "");
-        sm_text_add_bytes(out, table->scratch.data ? table->scratch.data : "",
-                          table->scratch.length);
+        sm_text_add_bytes(out, text_words(&table->scratch), table->scratch.length);
         sm_text_add(out, rule ? " " : "");
         layout_repeat(out, rule ? dash : " ", room - columns - before - (rule ? 2 : 0));
         layout_repeat(out, " ", GAP);
@@ -275,7 +274,7 @@ static bool wrapped_spell(struct table *table, size_t row, size_t column, size_t
     struct sm_text wrapped;
     sm_text_init(&wrapped);
     layout_wrap(&wrapped, text ? text : "", &layout);
-    const char *p = wrapped.data ? wrapped.data : "";
+    const char *p = text_words(&wrapped);
     for (size_t i = 0; i < line && *p != '\0'; i++) {
         p += strcspn(p, "\n");
         p += *p == '\n' ? 1 : 0;
@@ -285,8 +284,7 @@ static bool wrapped_spell(struct table *table, size_t row, size_t column, size_t
     table->scratch.length = 0;
     sm_text_add_bytes(&table->scratch, p, length);
     *columns = layout_columns_since(&table->scratch, 0);
-    table->scratch.out_of_memory = table->scratch.out_of_memory || wrapped.out_of_memory;
-    sm_text_release(&wrapped);
+    text_close(&wrapped, &table->scratch.out_of_memory);
     return more;
 }
 
@@ -360,7 +358,6 @@ void text_table(struct sm_text *out, const struct sheet_block *block, const stru
     }
     flexible_shrink(&table);
     bands_add(out, &table);
-    out->out_of_memory = out->out_of_memory || table.scratch.out_of_memory;
-    sm_text_release(&table.scratch);
+    text_close(&table.scratch, &out->out_of_memory);
     free(table.plan);
 }
