@@ -109,9 +109,3 @@ void candidate_unreadable(struct candidate *candidate, const struct sm_drive *dr
     if (candidate_reasons(candidate, 1))
         candidate->reasons[0] = candidate_copy(candidate, fault);
 }
-
-int candidate_order(const struct candidate *a, const struct candidate *b)
-{
-    const int order = sm_candidate_order(&a->numbers, &b->numbers);
-    return order != 0 ? order : strcmp(a->file, b->file);
-}

@@ -32,9 +32,6 @@ void candidate_unreadable(struct candidate *candidate, const struct sm_drive *dr
 char *candidate_copy(struct candidate *candidate, const char *text);
 bool candidate_reasons(struct candidate *candidate, size_t n);
 
-/* The whole order of a list: sm_candidate_order(), then the file's name. */
-int candidate_order(const struct candidate *a, const struct candidate *b);
-
 /* The row as a JSON object without its rank; and back, false when the object is none. */
 json_t *candidate_json(struct json_writer *writer, const struct candidate *candidate);
 bool candidate_from_json(const json_t *object, struct candidate *candidate);

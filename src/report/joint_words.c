@@ -16,7 +16,7 @@ size_t joint_step_count(void)
 
 const char *joint_step(size_t index)
 {
-    return index < COUNT(steps) ? steps[index] : "";
+    return steps[index];
 }
 
 bool joint_keeps(const struct joint_page *page)

@@ -8,7 +8,7 @@ const char *word_untold(enum sm_untold_id id)
 #include "swapmargin/untold.def"
 #undef UNTOLD
     };
-    return (unsigned)id < SM_UNTOLD_COUNT ? rows[id] : "";
+    return rows[id];
 }
 
 static const char *const practice[] = {
@@ -30,7 +30,7 @@ size_t word_practice_count(void)
 
 const char *word_practice(size_t index)
 {
-    return index < word_practice_count() ? practice[index] : "";
+    return practice[index];
 }
 
 size_t word_unseen_count(void)
@@ -40,5 +40,5 @@ size_t word_unseen_count(void)
 
 const char *word_unseen(size_t index)
 {
-    return index < word_unseen_count() ? unseen[index] : "";
+    return unseen[index];
 }

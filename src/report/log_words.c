@@ -15,12 +15,12 @@ static const struct {
 
 const char *word_log_result(enum sm_log_result_id id)
 {
-    return (unsigned)id < SM_LOG_RESULT_COUNT ? results[id].text : "";
+    return results[id].text;
 }
 
 bool word_log_is_bad(enum sm_log_result_id id)
 {
-    return (unsigned)id < SM_LOG_RESULT_COUNT && results[id].bad;
+    return results[id].bad;
 }
 
 const char *word_log_why(enum sm_log_why_id id)
@@ -30,7 +30,7 @@ const char *word_log_why(enum sm_log_why_id id)
 #include "swapmargin/log_whys.def"
 #undef LOG_WHY
     };
-    return (unsigned)id < SM_LOG_WHY_COUNT ? rows[id] : "";
+    return rows[id];
 }
 
 const struct log_cause_words *word_log_cause(enum sm_log_cause_id id)
@@ -40,8 +40,7 @@ const struct log_cause_words *word_log_cause(enum sm_log_cause_id id)
 #include "swapmargin/log_causes.def"
 #undef LOG_CAUSE
     };
-    static const struct log_cause_words none = { "", "", "" };
-    return (unsigned)id < SM_LOG_CAUSE_COUNT ? &rows[id] : &none;
+    return &rows[id];
 }
 
 const char *word_log_aside(enum sm_log_aside_id id)
@@ -52,7 +51,7 @@ const char *word_log_aside(enum sm_log_aside_id id)
 #include "swapmargin/log_asides.def"
 #undef LOG_ASIDE
     };
-    return (unsigned)id < SM_LOG_ASIDE_COUNT ? rows[id] : "";
+    return rows[id];
 }
 
 const char *word_log_column(enum sm_log_column column)
@@ -62,7 +61,7 @@ const char *word_log_column(enum sm_log_column column)
 #include "swapmargin/log_columns.def"
 #undef LOG_COLUMN
     };
-    return (unsigned)column < SM_LOG_COLUMN_COUNT ? rows[column] : "";
+    return rows[column];
 }
 
 const char *word_log_offset(enum sm_log_offset from)
@@ -81,7 +80,7 @@ const char *word_log_offset(enum sm_log_offset from)
 const char *word_log_phase(int phase)
 {
     static const char *const names[SM_LOG_PHASES] = { "U", "V", "W" };
-    return phase >= 0 && phase < SM_LOG_PHASES ? names[phase] : "";
+    return names[phase];
 }
 
 void log_aside_add(struct sm_text *out, const struct sm_log_aside *aside, bool utf8)

@@ -32,7 +32,7 @@ size_t compare_advice_count(void)
 
 const char *compare_advice(size_t index)
 {
-    return index < COUNT(advice) ? advice[index] : "";
+    return advice[index];
 }
 
 /* ------------------------------------------------------------------- JSON */

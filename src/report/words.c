@@ -10,8 +10,7 @@ const struct word_row *word_check(enum sm_check_id id)
 #include "swapmargin/checks.def"
 #undef CHECK
     };
-    static const struct word_row none = { "", "", "", "" };
-    return (unsigned)id < SM_CHECK_COUNT ? &rows[id] : &none;
+    return &rows[id];
 }
 
 const struct word_row *word_limit(enum sm_limit_id id)
@@ -21,8 +20,7 @@ const struct word_row *word_limit(enum sm_limit_id id)
 #include "swapmargin/limits.def"
 #undef LIMIT
     };
-    static const struct word_row none = { "", "", "", "" };
-    return (unsigned)id < SM_LIMIT_COUNT ? &rows[id] : &none;
+    return &rows[id];
 }
 
 const struct word_compared *word_compared(enum sm_compared_id id)
@@ -36,8 +34,7 @@ const struct word_compared *word_compared(enum sm_compared_id id)
 #undef POINT
 #undef PART
     };
-    static const struct word_compared none = { "", "", "", "" };
-    return (unsigned)id < SM_COMPARED_COUNT ? &rows[id] : &none;
+    return &rows[id];
 }
 
 const struct word_key *word_module_key(enum sm_module_key id)
@@ -47,8 +44,7 @@ const struct word_key *word_module_key(enum sm_module_key id)
 #include "swapmargin/keys_module.def"
 #undef KEY
     };
-    static const struct word_key none = { "", "" };
-    return (unsigned)id < SM_MODULE_KEY_COUNT ? &rows[id] : &none;
+    return &rows[id];
 }
 
 const char *word_sanity(enum sm_sanity_id id)
@@ -58,7 +54,7 @@ const char *word_sanity(enum sm_sanity_id id)
 #include "swapmargin/sanity.def"
 #undef SANITY
     };
-    return (unsigned)id < SM_SANITY_COUNT ? rows[id] : "";
+    return rows[id];
 }
 
 /* A word of a list, "" outside it: a report never shows a wild pointer. */
@@ -122,5 +118,5 @@ size_t word_caution_count(void)
 
 const char *word_caution(size_t index)
 {
-    return index < COUNT(cautions) ? cautions[index] : "";
+    return cautions[index];
 }
