@@ -1,0 +1,216 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * Whole runs of `compare --merge` and of comparisons whose rows differ in kind.  Expected: the rows
+ * that went in, changed by jq, and the counts that follow from them.  $S, $E, $T:
+ * tests/support/run.h. */
+#include "support/run.h"
+
+#include <criterion/criterion.h>
+#include <stdio.h>
+#include <string.h>
+
+static struct run run;
+
+static void open_run(void)
+{
+    run_open(&run);
+    run_line(&run, "$S compare $E/drive.ini $E/module-good.ini --format jsonl > $T/row");
+    cr_assert_eq(run.code, 0, "%s", run.err);
+}
+
+static void close_run(void)
+{
+    run_close(&run);
+}
+
+TestSuite(run_merge, .init = open_run, .fini = close_run, .timeout = 120);
+
+static void expect(const char *command, int code)
+{
+    run_line(&run, command);
+    cr_assert_eq(run.code, code, "%s\nexit %d, expected %d\n%s", command, run.code, code, run.err);
+}
+
+static void expect_in(const char *text, const char *part)
+{
+    cr_expect(strstr(text, part), "no '%s' in\n%s", part, text);
+}
+
+/* What compare would never write, each made from a good row by one change. */
+Test(run_merge, a_line_that_is_no_row_is_refused_whatever_is_wrong_with_it)
+{
+    static const char *const changes[] = {
+        ".verdict = \"maybe\"",
+        "del(.verdict)",
+        ".margins = 5",
+        ".margins = [range(17) | {}]",
+        "del(.margins)",
+        ".file = 1",
+        ".reasons = \"x\"",
+        "del(.reasons)",
+        "[.]",
+        "\"row\"",
+    };
+    for (size_t i = 0; i < sizeof changes / sizeof changes[0]; i++) {
+        char command[256];
+        (void)snprintf(command, sizeof command,
+                       "jq -c '%s' $T/row > $T/bad; $S compare --merge $T/row $T/bad", changes[i]);
+        expect(command, 2);
+        expect_in(run.err, "bad:1: is no row of a comparison; expected what `compare --format "
+                           "jsonl` writes");
+        cr_expect_str_eq(run.out, "");
+    }
+    expect("cat $T/row $T/row > $T/two; echo '{\"file\":' >> $T/two; $S compare --merge $T/two", 2);
+    expect_in(run.err, "two:3: is no row of a comparison");
+}
+
+Test(run_merge, a_line_of_bytes_that_are_no_text_is_refused)
+{
+    static const char message[] = "has a NUL byte in it or is longer than 1 MiB";
+    expect("head -c 2000000 /dev/zero | tr '\\0' x > $T/long; $S compare --merge $T/long", 2);
+    expect_in(run.err, message);
+    expect("printf '{}\\0\\n{}\\n' > $T/nul; $S compare --merge $T/nul", 2);
+    expect_in(run.err, message);
+    expect("$S compare --merge $T", 2);
+    expect_in(run.err, "cannot be read: it is not an ordinary file");
+    expect("$S compare --merge $T/none", 2);
+    expect_in(run.err, "cannot be read: No such file or directory");
+}
+
+/* Two drives' rows: a table each, under the drive's name or, without one, its file. */
+Test(run_merge, rows_of_two_drives_are_two_tables)
+{
+    expect("jq -c '.drive = \"\" | .drive_file = \"other.ini\" | .file = \"z.ini\"' $T/row > $T/b; "
+           "$S compare --merge $T/b $T/row",
+           0);
+    expect_in(run.out, "0 APPROVE, 2 CONDITIONAL, 0 REJECT");
+    expect_in(run.out, "merged\n");
+    expect_in(run.out, "For Harrow Lane roller table 4 ");
+    expect_in(run.out, "For other.ini ");
+    expect("$S compare --merge $T/b $T/row --format json | "
+           "jq -c '[.candidates[] | [.drive_file, .rank]] | map(.[1])'",
+           0);
+    cr_expect_str_eq(run.out, "[1,1]\n"); /* each is the first of its drive */
+}
+
+/* 45 frequencies cannot stand side by side: as many as fit do, and nothing is written past them. */
+Test(run_merge, more_test_frequencies_than_columns_are_cut_to_what_fits)
+{
+    expect("for k in 0 1 2; do jq -c --argjson k $k '.drive_file = \"\\($k)\" | .margins = "
+           "[range(15) | {output_hz: (. * 3 + $k + 1), margin_k: (100 + . * 3 + $k)}]' $T/row; "
+           "done > $T/rows; $S compare --merge $T/rows | grep -o '1[0-9][0-9][.]0' | sort -u | "
+           "wc -l",
+           0);
+    cr_expect_str_eq(run.out, "32\n"); /* 40 columns, less 3 in front and 5 behind */
+}
+
+/* jsonl, csv and json of what is merged: the row itself, its rank anew. */
+Test(run_merge, a_merged_row_is_the_row_that_went_in)
+{
+    expect("jq -c '.rank = 7' $T/row > $T/seven; $S compare --merge $T/seven --format jsonl | "
+           "cmp - $T/row && $S compare --merge $T/seven --format json | "
+           "jq -S '.candidates[0]' > $T/a; jq -S . $T/row | cmp - $T/a",
+           0);
+}
+
+/* ------------------------------------------------------ orders and counts */
+
+Test(run_merge, file_order_goes_by_name_and_ranks_stay)
+{
+    expect("jq -c '.file = \"c\" | .price = 3 | .margin_k = 60' $T/row > $T/rows; "
+           "jq -c '.file = \"a\" | .price = 1 | .margin_k = 40' $T/row >> $T/rows; "
+           "jq -c '.file = \"b\" | .price = 2 | .margin_k = 50' $T/row >> $T/rows; "
+           "jq -c '.file = \"0\" | .drive_file = \"2\"' $T/row >> $T/rows; "
+           "for s in rank file price margin losses lead-time; do $S compare --merge $T/rows --sort "
+           "$s --format jsonl | jq -rj '.file, .rank, \" \"'; echo; done",
+           0);
+    /* the other drive's row stays behind the first drive's; equal losses and times go by rank */
+    cr_expect_str_eq(run.out, "c1 b2 a3 01 \n"
+                              "a3 b2 c1 01 \n"
+                              "a3 b2 c1 01 \n"
+                              "c1 b2 a3 01 \n"
+                              "c1 b2 a3 01 \n"
+                              "c1 b2 a3 01 \n");
+}
+
+/* Equal in verdict, margin and price: the name decides, in whatever order the rows come. */
+Test(run_merge, rows_alike_in_everything_are_ranked_by_file)
+{
+    expect("for f in b c a; do jq -c --arg f $f '.file = $f' $T/row; done > $T/rows; "
+           "$S compare --merge $T/rows --format jsonl | jq -rj .file",
+           0);
+    cr_expect_str_eq(run.out, "abc");
+}
+
+Test(run_merge, a_count_that_is_none_is_told_with_what_was_typed)
+{
+    static const char *const tops[] = { "0", "x", "-1", "1x", "2.5", "99999999999999999999", "''" };
+    static const char *const shards[] = { "1",  "/2",  "1/",  "1/2/3", "x/2",
+                                          "1x", "0/2", "3/2", "1/0",   "1/2x" };
+    char command[256];
+    for (size_t i = 0; i < sizeof tops / sizeof tops[0]; i++) {
+        (void)snprintf(command, sizeof command, "$S compare --merge $T/row --top %s", tops[i]);
+        expect(command, 2);
+        expect_in(run.err, "option '--top' ");
+    }
+    for (size_t i = 0; i < sizeof shards / sizeof shards[0]; i++) {
+        (void)snprintf(command, sizeof command, "$S compare $E/drive.ini $E --shard %s", shards[i]);
+        expect(command, 2);
+        expect_in(run.err, "option '--shard' has '");
+        expect_in(run.err, "'; expected K/N with K from 1 to N");
+    }
+}
+
+/* A file that is none, one that runs away and one that can be used: told apart in the same sheet. */
+Test(run_merge, unreadable_rows_and_hidden_ones_are_counted)
+{
+    expect("echo nonsense > $T/broken.ini; "
+           "$S compare $E/drive.ini $E/module-good.ini $T/broken.ini --top 1",
+           0);
+    expect_in(run.out, "0 APPROVE, 1 CONDITIONAL, 0 REJECT");
+    expect_in(run.out, " 1 cannot be read. 1 of 2 rows shown.");
+    expect("$S compare $E/drive.ini $T/broken.ini > $T/o; code=$?; tr -s ' ' < $T/o; exit $code",
+           1);
+    expect_in(run.out, " unreadable - - - -\n broken.ini\n"); /* no margin, no cause, no watts */
+    expect("sed 's/^rth_sa.*/rth_sa = 0.5 K\\/W/; s/^name.*//' $E/drive.ini > $T/hot.ini; "
+           "$S compare $T/hot.ini $E/module-good.ini > $T/o; code=$?; tr -s ' ' < $T/o; exit $code",
+           1);
+    expect_in(run.out, "hot.ini\n"); /* a drive without a name is called by its file */
+    expect_in(run.out, " reject - - runaway, 30 Hz -");
+    expect("$S compare $T/hot.ini $E/module-good.ini --format json | "
+           "jq -c '.candidates[0] | [.margin_k, .worst_hz, .worst_chip, .losses_w]'",
+           0);
+    cr_expect_str_eq(run.out, "[null,30,null,null]\n");
+}
+
+/* One module against three drives: fits the first, runs away in the second, and in the third its
+ * joint is not described. */
+Test(run_merge, the_matrix_tells_fitting_hot_and_unreadable_apart)
+{
+    expect("mkdir $T/d; cp $E/drive.ini $T/d/a.ini; "
+           "sed 's/^rth_sa.*/rth_sa = 0.5 K\\/W/' $E/drive.ini > $T/d/b.ini; "
+           "sed '/^.joint/,/^.test/{/^.test/!d;}' $E/drive.ini > $T/d/c.ini; "
+           "$S compare --drives $T/d $E/module-good.ini | tr -s ' '",
+           0);
+    expect_in(run.out, "0 APPROVE, 1 CONDITIONAL, 1 REJECT 3 drives");
+    expect_in(run.out, "none - - -");
+    expect_in(run.out, " r hot ?\n");
+    expect("$S compare --drives $T/d $E/module-good.ini --format html | "
+           "sed -n '/id=\"matrix\"/,/table>/s/<[^>]*>/ /gp' | tr -s ' '",
+           0);
+    expect_in(run.out, " reject unreadable ");
+    expect("rm $T/d/a.ini; $S compare --drives $T/d $E/module-good.ini", 1);
+    expect_in(run.out, "No candidate can be used in any drive.");
+}
+
+/* A page has four columns for margins; of five frequencies it shows the smallest margin. */
+Test(run_merge, a_page_of_many_frequencies_shows_the_smallest_margin)
+{
+    expect("sed 's/^frequencies.*/frequencies = 10 20 30 40 50 Hz/' $E/drive.ini > $T/five.ini; "
+           "$S compare $T/five.ini $E/module-good.ini --format html > $T/page; "
+           "$S compare $T/five.ini $E/module-good.ini --format json > $T/json; "
+           "grep -c 'smallest' $T/page; grep -c 'margin at' $T/page; "
+           "grep -cF \"data-v=\\\"$(jq -r '.candidates[0].margin_k' $T/json)\" $T/page",
+           0);
+    cr_expect(strncmp(run.out, "0\n", 2) != 0 && strstr(run.out, "\n0\n"), "%s", run.out);
+}
