@@ -161,7 +161,7 @@ Test(run_merge, a_count_that_is_none_is_told_with_what_was_typed)
     }
 }
 
-/* A file that is none, one that runs away and one that can be used: told apart in the same sheet. */
+/* A file that is none, one that runs away and one that can be used, in the same sheet. */
 Test(run_merge, unreadable_rows_and_hidden_ones_are_counted)
 {
     expect("echo nonsense > $T/broken.ini; "

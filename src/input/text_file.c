@@ -37,8 +37,6 @@ static const char *kind_complaint(const struct stat *info, unsigned limit)
         return "is a folder";
     if (S_ISFIFO(info->st_mode))
         return "is a pipe";
-    if (S_ISSOCK(info->st_mode))
-        return "is a socket";
     if (!S_ISREG(info->st_mode))
         return "is a device";
     if (info->st_size > (off_t)limit * (off_t)MIB)

@@ -64,9 +64,7 @@ void comparison_difference(struct sm_text *out, const struct sm_compared *row)
     }
     char number[NUMBER_SIZE];
     double shown = row->difference;
-    if (unit[0] != '\0' && !sm_quantity_to_unit(row->difference, unit, &shown)) {
-        shown = row->difference;
-    }
+    (void)sm_quantity_to_unit(row->difference, unit, &shown);
     sm_number_format(number, sizeof number, shown, DIFFERENCE_DIGITS);
     sm_text_add(out, "%s%s%s", shown > 0.0 ? "+" : "", number, unit[0] != '\0' ? " " : "");
     phrase_unit(out, unit, true);

@@ -51,7 +51,7 @@ json_t *json_number(struct json_writer *writer, double number)
 json_t *json_quantity(struct json_writer *writer, double si, const char *unit)
 {
     double shown = si;
-    if (unit[0] != '\0' && !sm_quantity_to_unit(si, unit, &shown)) {
+    if (!sm_quantity_to_unit(si, unit, &shown)) {
         writer_fail(writer, SM_ERR_DOMAIN);
     }
     return json_number(writer, shown);

@@ -50,9 +50,7 @@ void phrase_quantity(struct sm_text *out, double si, const char *unit, bool utf8
 {
     char number[NUMBER_SIZE];
     double shown = si;
-    if (unit[0] != '\0' && !sm_quantity_to_unit(si, unit, &shown)) {
-        shown = si;
-    }
+    (void)sm_quantity_to_unit(si, unit, &shown);
     if (!isfinite(shown)) {
         sm_text_add(out, "(not a number)");
         return;

@@ -168,9 +168,7 @@ void sheet_number(struct sheet *sheet, struct sheet_block *block, double si)
     }
     const char *unit = block->columns[block->n_cells % block->n_columns].unit;
     double shown = si;
-    if (unit[0] != '\0' && !sm_quantity_to_unit(si, unit, &shown)) {
-        shown = si;
-    }
+    (void)sm_quantity_to_unit(si, unit, &shown);
     sheet->not_finite = sheet->not_finite || !isfinite(shown);
     cell_add(sheet, block, (struct sheet_cell){ .number = shown });
 }

@@ -17,7 +17,7 @@ static int decimals_for(double largest)
             return steps[i].decimals;
         }
     }
-    return largest > 0.0 ? 5 : 1;
+    return 5;
 }
 
 int sheet_decimals(const struct sheet_block *block, size_t column)
