@@ -228,7 +228,7 @@ Test(run_sheets, a_page_names_the_one_frequency_where_the_candidate_is_worse)
     cr_expect(run.code == 0 && run.out[0] > '0', "%s%s", run.out, run.err);
 }
 
-/* The page says beside its row at which of two frequencies; so does each row of the JSON. */
+/* What both parts say alike is one sentence: numbers with their value, texts by name. */
 Test(run_sheets, a_page_tells_in_one_sentence_what_is_the_same)
 {
     run_line(&run,
