@@ -66,10 +66,16 @@ static double walk_to(struct walk *w, double time)
     return point.sink_heat;
 }
 
+#define WHY_NO_CAPACITY "sink_capacity is not given: the overload is judged as if it lasted for good"
+
 static void tell_march(const struct ask *ask)
 {
     double end[STRETCHES + 1];
     struct walk w;
+    if (!ask->w.site->marched || ask->w.site->point.runaway) {
+        say_null(ask, ask->w.site->point.runaway ? WHY_RUNAWAY : WHY_NO_CAPACITY);
+        return;
+    }
     const size_t n = stretches(ask->w.site, end);
     if (!walk_open(ask, &w))
         return;
