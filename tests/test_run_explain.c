@@ -220,6 +220,83 @@ Test(run_explain, what_was_not_computed_says_why)
     run_close(&run);
 }
 
+/* Every step that has no value then, result or not; the march began at 0 K once. */
+Test(run_explain, after_a_runaway_no_step_of_the_point_has_a_value)
+{
+    static const char *const names[] = {
+        "points@30.igbt.nodes",       "points[0].igbt.foster[0]",
+        "points@30.diode.rise_max_k", "points@30.diode.rise_min_k",
+        "points@30.igbt.highest",     "points@30.igbt.rms_current_a",
+        "points@60.sink_c",           "overload[0].end.march",
+        "overload[0].tvj_max_c",      "overload[0].sink_c",
+        "overload[0].margin_k",       "points@60.module_w",
+        "points@60.case_igbt_c",      "points@60.igbt.turn_off_w",
+        "points@60.margin_k",         "hold.margin_k",
+    };
+    struct run run;
+    run_open(&run);
+    run_line(&run, "sed 's/^rth_sa.*/rth_sa = 0.5 K\\/W/' \"$E/drive.ini\" > \"$T/hot.ini\"");
+    for (size_t i = 0; i < sizeof names / sizeof names[0]; i++) {
+        char command[200];
+        (void)snprintf(command, sizeof command,
+                       "\"$S\" explain \"$T/hot.ini\" \"$E/module-good.ini\" '%s' --format json",
+                       names[i]);
+        run_line(&run, command);
+        cr_assert_eq(run.code, 0, "%s", run.err);
+        json_t *root = json_of(&run);
+        cr_expect(json_is_null(json_object_get(root, "value")), "%s", names[i]);
+        cr_expect_null(strstr(run.out, "-273.15"), "%s", names[i]);
+        const char *why = words(root, "why");
+        cr_expect(why && strncmp(why, "thermal runaway", 15) == 0, "%s: %s", names[i],
+                  why ? why : "null");
+        json_decref(root);
+    }
+    run_close(&run);
+}
+
+/* A sink without a heat capacity has no way to tell: it did not come to an end once. */
+Test(run_explain, an_overload_without_a_heat_capacity_has_no_march, .timeout = 60)
+{
+    struct run run;
+    run_open(&run);
+    run_line(&run, "sed '/^sink_capacity/d' \"$E/drive.ini\" > \"$T/d.ini\"; \"$S\" explain "
+                   "\"$T/d.ini\" \"$E/module-good.ini\" 'overload[0].end.march'");
+    cr_expect_eq(run.code, 0, "%s", run.err);
+    cr_expect_not_null(strstr(run.out, "none: sink_capacity is not given"), "%s", run.out);
+    run_close(&run);
+}
+
+/* A printed R_th(c-s) has no layer, and below 1 Hz no lower frequency is searched for. */
+Test(run_explain, a_limit_that_was_not_searched_for_says_why)
+{
+    static const struct {
+        const char *name, *why;
+    } rows[] = {
+        { "limits[joint_thickness_um].value",
+          "none: the layer's thickness does not enter: R_th(c-s) was used as printed" },
+        { "limits[joint_thickness_um].set_by_hz",
+          "none: the layer's thickness does not enter: R_th(c-s) was used as printed" },
+        { "limits[lowest_output_hz].value",
+          "none: the lowest test frequency is at or below 1 Hz: there is nothing to search" },
+        { "limits[lowest_output_hz].set_by_hz",
+          "none: the lowest test frequency is at or below 1 Hz: there is nothing to search" },
+    };
+    struct run run;
+    run_open(&run);
+    run_line(&run, "sed '/^rth_cs_/d' \"$E/module-good.ini\" > \"$T/m.ini\"; "
+                   "sed 's/^frequencies.*/frequencies = 1 60 Hz/' \"$E/drive.ini\" > \"$T/d.ini\"");
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        char command[200];
+        (void)snprintf(command, sizeof command,
+                       "\"$S\" explain \"$T/d.ini\" \"$T/m.ini\" '%s' | tr -s ' \\n' ' '",
+                       rows[i].name);
+        run_line(&run, command);
+        cr_expect_not_null(strstr(run.out, rows[i].why), "%s: %s%s", rows[i].name, run.out,
+                           run.err);
+    }
+    run_close(&run);
+}
+
 Test(run_explain, options_of_a_check_hold_here_too)
 {
     struct run run;

@@ -4,8 +4,7 @@
 #include "report/sheet.h"
 
 #include "base/text.h"
-#include "report/report_html.h"
-#include "report/report_text.h"
+#include "report/deliver.h"
 
 #include <criterion/criterion.h>
 #include <math.h>
@@ -103,8 +102,8 @@ Test(sheet, a_number_that_is_not_finite_never_goes_out)
         makes[i / 2](&sheet);
         /* what comes after it does not make it good again */
         bar(&sheet, (struct sheet_bar){ .label = "" });
-        cr_expect_eq(i % 2 == 0 ? report_text_deliver(&sheet, &style, &out, &faults)
-                                : report_html_deliver(&sheet, &out, &faults),
+        cr_expect_eq(deliver_sheet(&sheet, i % 2 == 0 ? SM_FORMAT_TEXT : SM_FORMAT_HTML, &style,
+                                   &out, &faults),
                      SM_ERR_DOMAIN, "%zu", i);
         cr_assert_eq(faults.count, 1, "%zu", i);
         cr_expect_str_eq(faults.list[0].message, "a number of the result is not finite");

@@ -66,7 +66,8 @@ static double walk_to(struct walk *w, double time)
     return point.sink_heat;
 }
 
-#define WHY_NO_CAPACITY "sink_capacity is not given: the overload is judged as if it lasted for good"
+#define WHY_NO_CAPACITY                                                                            \
+    "sink_capacity is not given: the overload is judged as if it lasted for good"
 
 static void tell_march(const struct ask *ask)
 {
