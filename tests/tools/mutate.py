@@ -8,8 +8,12 @@
 A mutant is one source file with one change inside a function.  Only that object is compiled anew,
 and the test program linked from it and from all others.  Run are, until one test fails: the suite of
 the file's name, those that the table names beside it, all others that are quick, and at the end,
-for those that survived, the slow ones and the whole runs of the program, built with the mutant too.  A run out of time is a failed one.  What does not
-compile, or compiles to the same code as the original, does not count.
+for those that survived, the slow ones in the order of the table, with the program built of the
+mutant too.  A run out of time is a failed one.  What does not compile, or compiles to the same code
+as the original, does not count.
+
+--again FILE tries those alone that an earlier run printed as survivors, from the same sources;
+--whole begins with the slow suites; --sanitized is for a build whose sanitizers want address space.
 
 The same seed draws the same mutants from the same sources.
 """
@@ -30,7 +34,8 @@ import time
 
 FOLDERS = ("device", "load", "thermal", "solve", "assess")
 MEMORY = 4 << 30  # bytes a mutant's tests may take: an endless list must not take the machine's
-CPU_SECONDS = 8  # of a processor for one test, however busy the machine: the slowest takes about one
+CPU_SECONDS = 8  # of a processor for one quick test, however busy the machine: the slowest takes two
+SLOW_CPU_SECONDS = 100  # for a slow one, or one process that it starts
 TEST_SECONDS = 120  # of the clock for one test
 RUN_SECONDS = 600  # of the clock for one stage
 LEAST = 3  # mutants of each file before the others are drawn by its size
@@ -176,13 +181,13 @@ def drawn(places, count, rng):
 # ------------------------------------------------------------------ how a mutant is tried
 
 
-def limits():
-    resource.setrlimit(resource.RLIMIT_AS, (MEMORY, MEMORY))
-    resource.setrlimit(resource.RLIMIT_CPU, (CPU_SECONDS, CPU_SECONDS))
-
-
-def run(command, seconds):
+def run(command, seconds, cpu=CPU_SECONDS):
     """Its exit status; 'timeout' when it had to be ended, with all that it started."""
+    def limits():
+        if MEMORY:
+            resource.setrlimit(resource.RLIMIT_AS, (MEMORY, MEMORY))
+        resource.setrlimit(resource.RLIMIT_CPU, (cpu, cpu))
+
     child = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE,
                              start_new_session=True, preexec_fn=limits)
     try:
@@ -225,11 +230,11 @@ class Bench:
             sys.exit("the mutant compiles but does not link:\n" + words)
         return path
 
-    def tests(self, program, suites, names):
+    def tests(self, program, suites, names, cpu=CPU_SECONDS):
         if not suites:
             return None
         code, words = run([program, "--filter", "@(" + "|".join(suites) + ")/" + names, "-j1",
-                           "--fail-fast", "--timeout", str(TEST_SECONDS)], RUN_SECONDS)
+                           "--fail-fast", "--timeout", str(TEST_SECONDS)], RUN_SECONDS, cpu)
         if "Tested: 0 " in words:
             sys.exit("no such test: " + " ".join(suites))
         if code == 0:
@@ -269,10 +274,26 @@ class Bench:
         os.replace(original, original + ".kept")
         os.replace(mutant, original)
         try:
-            return (self.tests(tests, self.all, self.slow_names)
-                    or self.tests(tests, self.slow, "*") or "survived")
+            stages = [(self.all, self.slow_names)] + [([one], "*") for one in self.slow]
+            for suites, names in stages:
+                outcome = self.tests(tests, suites, names, SLOW_CPU_SECONDS)
+                if outcome:
+                    return outcome
+            return "survived"
         finally:
             os.replace(original + ".kept", original)
+
+
+def sound(options, suites):
+    """Ends the run unless all tests pass with nothing changed: else every mutant would be killed."""
+    bench = Bench(options, 0, suites)
+    stages = [] if options.whole else [([n for n in suites[3] if n not in suites[1]],
+                                        bench.quick_names, CPU_SECONDS)]
+    if not options.quick:
+        stages += [([name], "*", SLOW_CPU_SECONDS) for name in suites[1]]
+    for names, tests, cpu in stages:
+        if bench.tests(options.tests, names, tests, cpu):
+            sys.exit("red without any change: " + " ".join(names))
 
 
 def suites_read(path, program):
@@ -319,21 +340,27 @@ def summary(results, seconds):
 
 def arguments():
     parser = argparse.ArgumentParser(description=__doc__.split("\n")[0])
-    for name in ("build", "compile", "link", "link-tests", "libraries", "objects", "library", "program-objects",
+    for name in ("build", "compile", "link", "libraries", "objects", "library", "program-objects",
                  "program", "tests", "suites"):
         parser.add_argument("--" + name, required=True)
+    parser.add_argument("--link-tests", default="", help="options of the test program's link")
     parser.add_argument("--count", type=int, default=300)
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--jobs", type=int, default=2)
     parser.add_argument("--again", help="what an earlier run printed: tries its survivors alone")
     parser.add_argument("--only", default="", help="files whose path holds this")
     parser.add_argument("--quick", action="store_true", help="no whole runs of the program")
+    parser.add_argument("--whole", action="store_true", help="whole runs of the program alone")
+    parser.add_argument("--sanitized", action="store_true", help="address space is not limited")
     parser.add_argument("--list", action="store_true", help="tells the mutants, tries none")
     return parser.parse_args()
 
 
 def main():
+    global MEMORY
     options = arguments()
+    if options.sanitized:
+        MEMORY = None
     files = sorted(os.path.join("src", folder, name) for folder in FOLDERS
                    for name in os.listdir(os.path.join("src", folder)) if name.endswith(".c"))
     sources = {}
@@ -352,11 +379,14 @@ def main():
         print("\n".join(told(place, sources[place.file]) for place in chosen))
         return 0
     suites = suites_read(options.suites, options.tests)
+    sound(options, suites)
     local, numbers, started = threading.local(), iter(range(options.jobs)), time.monotonic()
 
     def tried(place):
         if not hasattr(local, "bench"):
             local.bench = Bench(options, next(numbers), suites)
+        if options.whole:
+            return place, "survived"
         outcome = local.bench.judged(place, sources[place.file])
         print("%-9s%s" % (outcome, told(place, sources[place.file])), flush=True)
         return place, outcome
