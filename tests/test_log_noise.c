@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * The sums of eq. 18.6 to 18.9 against whole matrices: the program never writes down the correlation
- * of all readings, here it is an array, and products are products. */
+ * The sums of eq. 18.6 to 18.9 against whole matrices: the program never writes down the
+ * correlation of all readings, here it is an array, and products are products. */
 #include "assess/log_noise.h"
 
 #include "base/maths.h"
@@ -331,8 +331,8 @@ Test(log_noise, as_many_parameters_as_readings_leave_no_freedom)
 
 /* ---------------------------------------------------------------- intervals */
 
-/* Student's t, two-sided 95 %: 2.2281 at 10 degrees of freedom, 2.7764 at 4 (any table); the model's
- * 5 % is a standard error: 1.95996 of it to either side. */
+/* Student's t, two-sided 95 %: 2.2281 at 10 degrees of freedom, 2.7764 at 4 (any table); the
+ * model's 5 % is a standard error: 1.95996 of it to either side. */
 Test(log_noise, intervals_are_those_of_students_t_and_of_the_models_error)
 {
     const struct log_found found = { 2.0, 0.1, 10.0, 2.0 };
