@@ -53,11 +53,44 @@ Test(heat_path, joint_from_the_base_area_and_per_switch)
         (struct sm_mounting){ .base_width = { true, 0.062 }, .base_length = { true, 0.106 } };
     struct sm_joint_result joint = joint_of(&f.drive.joint, &f.module);
     NEAR_REL(joint.rth_module, 80e-6 / (0.8 * 0.062 * 0.106), 1e-12);
+    cr_assert(joint.layer_used);
+    cr_assert_eq(joint.form, SM_JOINT_MODULE);
     f.module.igbt_thermal.rth_cs = (struct sm_optional){ true, 0.06 };
     f.module.diode_thermal.rth_cs = (struct sm_optional){ true, 0.11 };
     joint = joint_of(&f.drive.joint, &f.module);
     cr_assert_eq(joint.form, SM_JOINT_PER_SWITCH);
     NEAR_REL(joint.rth_switch[SM_DIODE], 0.11, 1e-12);
+}
+
+/* Each switch's printed joint by its own reference layer, where it has one: 80 um at 0.8 W/(m.K) is
+ * applied, twice and four times the resistance of the reference layers here. */
+Test(heat_path, printed_joints_per_switch_scale_each_with_its_own_reference)
+{
+    struct fixture f;
+    fixture_make(&f);
+    f.module.mounting.rth_cs.given = false;
+    struct sm_chip_thermal *chip[] = { &f.module.igbt_thermal, &f.module.diode_thermal };
+    for (int with = 0; with < 4; with++) {
+        for (int k = 0; k < SM_CHIP_COUNT; k++) {
+            const bool reference = (with >> k & 1) != 0;
+            chip[k]->rth_cs = sm_given(0.06 + 0.05 * k);
+            chip[k]->rth_cs_conductivity = (struct sm_optional){ reference, 1.6 };
+            chip[k]->rth_cs_thickness = (struct sm_optional){ reference, k ? 40e-6 : 80e-6 };
+        }
+        const struct sm_joint_result joint = joint_of(&f.drive.joint, &f.module);
+        cr_assert_eq(joint.form, SM_JOINT_PER_SWITCH);
+        cr_expect_eq(joint.layer_used, with != 0);
+        NEAR_REL(joint.rth_switch[SM_IGBT], with & 1 ? 0.12 : 0.06, 1e-12);
+        NEAR_REL(joint.rth_switch[SM_DIODE], with & 2 ? 0.44 : 0.11, 1e-12);
+    }
+    /* one of the two printed is none: the base's area */
+    chip[1]->rth_cs.given = false;
+    f.module.mounting.base_width = sm_given(0.062);
+    f.module.mounting.base_length = sm_given(0.106);
+    const struct sm_joint_result joint = joint_of(&f.drive.joint, &f.module);
+    cr_expect_eq(joint.form, SM_JOINT_MODULE);
+    cr_expect(joint.layer_used);
+    NEAR_REL(joint.rth_module, 80e-6 / (0.8 * 0.062 * 0.106), 1e-12);
 }
 
 /* US Standard Atmosphere 1976 (the same as ISO 2533 here), densities tabled over geometric

@@ -204,3 +204,132 @@ Test(ripple, after_the_conduction_it_decays_as_the_closed_form_does)
     NEAR(ripple_after(&b.ripple, b.p, 4e-3), later, 1e-4 * later);
     arena_release(&b.arena);
 }
+
+/* One to eight terms: those of a group that is not full do not disturb the others. */
+Test(ripple, any_number_of_terms_is_the_sum_of_each_alone)
+{
+    double r[] = { 0.03, 0.05, 0.02, 0.04, 0.01, 0.06, 0.025, 0.015 };
+    double tau[] = { 0.2, 0.0015, 0.03, 0.008, 0.5, 0.1, 0.0004, 0.06 };
+    for (size_t n = 1; n <= 8; n++) {
+        struct bench all;
+        double sum[NODES] = { 0.0 }, after = 0.0;
+        bench_make(&all, r, tau, n, 20.0);
+        half_sine(&all, 100.0);
+        for (size_t i = 0; i < n; i++) {
+            struct bench one;
+            bench_make(&one, &r[i], &tau[i], 1, 20.0);
+            half_sine(&one, 100.0);
+            for (int j = 0; j < NODES; j++)
+                sum[j] += one.rise[j];
+            after += ripple_after(&one.ripple, one.p, 0.003);
+            arena_release(&one.arena);
+        }
+        for (int j = 0; j < NODES; j++)
+            NEAR_REL(all.rise[j], sum[j], 1e-12);
+        NEAR_REL(ripple_after(&all.ripple, all.p, 0.003), after, 1e-12);
+        arena_release(&all.arena);
+    }
+}
+
+/* ------------------------------------------------------- weights and extremes */
+
+/* One term heated by the cubic through four nodes of a panel, by Simpson's rule in 2000 steps. */
+static double heated(double a, double v, int k)
+{
+    enum { STEPS = 2000 };
+    double sum = 0.0;
+    for (int s = 0; s <= STEPS; s++) {
+        const double x = v * s / STEPS;
+        double basis = 1.0;
+        for (int q = 0; q < PANEL_NODES; q++)
+            if (q != k)
+                basis *= (x - panel_place[q]) / (panel_place[k] - panel_place[q]);
+        const double weight = s == 0 || s == STEPS ? 1.0 : s % 2 ? 4.0 : 2.0;
+        sum += weight * basis * a * exp(-a * (v - x));
+    }
+    return sum * v / STEPS / 3.0;
+}
+
+/* From short panels, where a series is used, to long ones; 1e-9: the rule's own error. */
+Test(ripple, weights_of_the_nodes_are_the_integrals_of_their_cubics)
+{
+    static const double lengths[] = { 1e-6, 0.01, 0.24, 0.26, 1.0, 5.0 };
+    static const double places[] = { 0.3, 1.0 };
+    for (size_t i = 0; i < sizeof lengths / sizeof lengths[0]; i++)
+        for (size_t v = 0; v < 2; v++) {
+            double weight[PANEL_NODES];
+            const double a = lengths[i];
+            NEAR_REL(ripple_weights(a, places[v], weight), exp(-a * places[v]), 1e-12);
+            for (int k = 0; k < PANEL_NODES; k++)
+                NEAR(weight[k], heated(a, places[v], k), 1e-9 * a);
+        }
+}
+
+/* Few wide panels, and losses that rise, dip and jump: an extreme is the
+ * highest and lowest of the curve looked at everywhere, by weights that were checked just above.
+ * 1e-6 K: the search's own 1e-7, and what 10,000 places a panel leave. */
+static void expect_extremes(double hz, const double loss[3 * PANEL_NODES])
+{
+    enum { WIDE = 3, LOOKS = 10000 };
+    double r[] = { 0.3, 0.2, 0.1 }, tau[] = { 0.001, 0.01, 0.1 },
+           width[WIDE] = { 1.2, 0.9, 1.0416 };
+    double p[WIDE * PANEL_NODES], rise[WIDE * PANEL_NODES], start[3], high = -1e9, low = 1e9;
+    struct arena arena;
+    arena_init(&arena);
+    width[2] = PI - width[0] - width[1];
+    const struct sm_list r_list = { r, 3 }, tau_list = { tau, 3 };
+    struct ripple ripple = ripple_build(&arena, &r_list, &tau_list, width, WIDE, hz);
+    for (int j = 0; j < WIDE * PANEL_NODES; j++)
+        p[j] = loss[j];
+    ripple_solve(&ripple, p, rise);
+    const struct extremes found = ripple_extremes(&ripple, p, rise);
+    for (int i = 0; i < 3; i++) { /* the state that repeats: from 0 through the cycle */
+        double decay = exp(-0.5 / hz / tau[i]), x = 0.0, weight[PANEL_NODES];
+        for (int panel = 0; panel < WIDE; panel++) {
+            const double a = width[panel] / (2.0 * PI * hz) / tau[i];
+            x *= ripple_weights(a, 1.0, weight);
+            for (int k = 0; k < PANEL_NODES; k++)
+                x += r[i] * weight[k] * p[PANEL_NODES * panel + k];
+        }
+        start[i] = x * decay / (1.0 - decay * decay);
+    }
+    for (int panel = 0; panel < WIDE; panel++) {
+        double end[3];
+        for (int look = 0; look <= LOOKS; look++) {
+            double sum = 0.0, weight[PANEL_NODES];
+            for (int i = 0; i < 3; i++) {
+                const double a = width[panel] / (2.0 * PI * hz) / tau[i];
+                end[i] = start[i] * ripple_weights(a, (double)look / LOOKS, weight);
+                for (int k = 0; k < PANEL_NODES; k++)
+                    end[i] += r[i] * weight[k] * p[PANEL_NODES * panel + k];
+                sum += end[i];
+            }
+            high = fmax(high, sum);
+            low = fmin(low, sum);
+        }
+        for (int i = 0; i < 3; i++)
+            start[i] = end[i];
+    }
+    cr_expect_float_eq(found.highest, high, 1e-6 * high, "%g Hz: %.9g, looked at %.9g", hz,
+                       found.highest, high);
+    cr_expect_float_eq(found.lowest, low, 1e-6 * high, "%g Hz: %.9g, looked at %.9g", hz,
+                       found.lowest, low);
+    arena_release(&arena);
+}
+
+Test(ripple, extremes_are_those_of_the_curve_looked_at_everywhere)
+{
+    static const double losses[][3 * PANEL_NODES] = {
+        { 10, 60, 90, 100, 100, 90, 70, 50, 50, 30, 20, 10 }, /* rises and falls */
+        { 100, 20, 10, 5, 5, 10, 20, 100, 100, 20, 10, 0 },   /* dips */
+        { 100, 100, 100, 100, 0, 0, 0, 0, 90, 90, 90, 90 },   /* jumps */
+        { 0, 0, 0, 0, 10, 90, 90, 10, 0, 0, 0, 0 },           /* one hump */
+        { 5, 50, 5, 50, 5, 50, 5, 50, 5, 50, 5, 50 },         /* waves */
+        { 0, 10, 20, 30, 30, 40, 50, 60, 60, 70, 80, 90 },    /* a ramp: highest at the end */
+        { 90, 80, 70, 60, 60, 50, 40, 30, 30, 20, 10, 0 },    /* falls: highest early */
+    };
+    static const double hz[] = { 1.0, 5.0, 20.0, 60.0, 400.0 };
+    for (size_t i = 0; i < sizeof losses / sizeof losses[0]; i++)
+        for (size_t f = 0; f < sizeof hz / sizeof hz[0]; f++)
+            expect_extremes(hz[f], losses[i]);
+}
