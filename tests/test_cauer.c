@@ -211,3 +211,41 @@ Test(cauer, terms_too_much_alike_are_refused)
     cr_assert_eq(cauer_of_foster(r, tau, CAUER_MOST, &ladder), SM_OK);
     cr_expect_leq(ladder.deviation, CAUER_EXACT);
 }
+
+/* What the ladder tells of itself: how far it is from the terms, at standstill, at the bend of each
+ * term and ten times before and after. */
+Test(cauer, deviation_is_the_largest_at_the_bends_of_the_terms)
+{
+    double r[CAUER_MOST], tau[CAUER_MOST], largest = 0.0;
+    for (int i = 0; i < CAUER_MOST; i++) {
+        r[i] = 0.01 * (1.0 + i % 3);
+        tau[i] = 1e-5 * pow(2.2, i);
+    }
+    struct cauer ladder;
+    cr_assert_eq(cauer_of_foster(r, tau, CAUER_MOST, &ladder), SM_OK);
+    for (int i = 0; i < CAUER_MOST; i++)
+        for (int k = 0; k < 4; k++) {
+            const double s = (k == 0 ? 0.0 : 0.01 * pow(10.0, k)) / tau[i];
+            const double want = foster_impedance(r, tau, CAUER_MOST, s);
+            largest = fmax(largest, fabs(cauer_impedance(&ladder, s) / want - 1.0));
+        }
+    cr_assert_gt(largest, 0.0);
+    NEAR(ladder.deviation, largest, 1e-15);
+}
+
+/* Terms nearer to each other than 1e-6 are one, with the mean of their times, each counted with its
+ * resistance: 0.1 K/W at 0.05 s and 0.3 K/W at 8e-7 of it more. */
+Test(cauer, terms_nearly_equal_are_one_with_their_mean_time)
+{
+    const double r[] = { 0.3, 0.2, 0.1 }, tau[] = { 0.05 * (1.0 + 8e-7), 0.5, 0.05 };
+    const double r_one[] = { 0.4, 0.2 }, tau_one[] = { 0.05 * (1.0 + 6e-7), 0.5 };
+    struct cauer ladder, one;
+    cr_assert_eq(cauer_of_foster(r, tau, 3, &ladder), SM_OK);
+    cr_assert_eq(cauer_of_foster(r_one, tau_one, 2, &one), SM_OK);
+    cr_assert_eq(ladder.n, 2);
+    for (size_t k = 0; k < 2; k++) {
+        NEAR_REL(ladder.r[k], one.r[k], 1e-12);
+        NEAR_REL(ladder.c[k], one.c[k], 1e-12);
+    }
+    cr_expect_leq(ladder.deviation, 1e-9);
+}
