@@ -45,36 +45,14 @@ static void bench_close(struct bench *b)
     arena_release(&b->arena);
 }
 
-/* Over sinks between those that the line was read off at, the solution itself has the same loss and
- * crest at the same mean junction temperature: 1 mW, 1 mK. */
-Test(loss_line, tells_loss_and_crest_of_solutions_that_it_was_not_read_off)
+/* No line, no march: losses are not known anywhere. */
+Test(mean_network, is_not_marched_without_losses)
 {
     struct bench b;
+    const struct loss_line none = { .n = 0 };
     bench_open(&b);
-    for (double t_sink = 281.3; t_sink < 400.0; t_sink += 11.7) {
-        struct sm_point point;
-        cr_assert(!electrothermal_try(&b.stage, &b.point, &t_sink, b.chips, &point));
-        for (int k = 0; k < SM_CHIP_COUNT; k++) {
-            const struct sm_chip_result *chip = &point.chip[k];
-            NEAR(curve_at(&b.line.loss[k], chip->tvj_mean), chip->total, 1e-3);
-            NEAR(curve_at(&b.line.crest[k], chip->tvj_mean), chip->tvj_max - chip->tvj_mean, 1e-3);
-        }
-        NEAR(b.line.lead, point.lead, 1e-12);
-    }
-    bench_close(&b);
-}
-
-/* The runaway fixture: no equilibrium over a sink at ambient, so nothing to tell. */
-Test(loss_line, is_empty_where_there_is_no_equilibrium_at_ambient)
-{
-    struct bench b;
-    struct loss_line line;
-    bench_open(&b);
-    b.stage.loss_factor = 40.0;
-    cr_assert_eq(loss_line_build(&b.arena, &b.stage, &b.point, b.chips, &line), SM_OK);
-    cr_expect_eq(line.n, 0);
     const struct network_step step = network_step_of(&b.arena, &b.network.heat.net, 1.0);
-    cr_expect(!mean_network_march(&b.network, &step, 1, &line));
+    cr_expect(!mean_network_march(&b.network, &step, 1, &none));
     bench_close(&b);
 }
 

@@ -9,7 +9,7 @@
 #define STEPS_LEAST 8.0
 
 /* 1: longest step over the sink's time constant; losses are taken from its middle
- * (tests/test_network_run.c shows what that leaves). */
+ * (tests/test_load_network.c shows what that leaves). */
 #define STEP_SHARE 0.02
 
 #define SIXTY 60.0
