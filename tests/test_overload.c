@@ -97,6 +97,27 @@ Test(overload, that_does_not_fit_tells_how_long_it_may_last_and_rejects)
     sm_result_release(&result);
 }
 
+/* However little it is too hot at its end, how long it may last is told: the exponential's time at
+ * which the sink is 0.05 K below where it ends. */
+Test(overload, that_is_hardly_too_hot_lasts_nearly_to_its_end)
+{
+    struct fixture f;
+    struct sm_point start, end;
+    struct sm_result result;
+    overload_fixture(&f);
+    settled(&f, &start, &end);
+    run(&f, &result);
+    const double last = result.overload[1].t_sink;
+    f.module.tvj_op_max = result.overload[1].tvj_max - 0.05;
+    sm_result_release(&result);
+    run(&f, &result);
+    const double tau = 0.03 * CAPACITY;
+    const double left = (end.t_sink - last + 0.05) / (end.t_sink - start.t_sink);
+    cr_assert(result.overload[1].allowed_time.given);
+    NEAR(result.overload[1].allowed_time.value, -tau * log(left), 0.01);
+    sm_result_release(&result);
+}
+
 Test(overload, that_is_too_hot_at_once_may_not_last_at_all)
 {
     struct fixture f;
