@@ -289,6 +289,57 @@ Test(limits, are_the_strictest_of_all_test_frequencies)
     }
 }
 
+/* The slowest of three frequencies, wherever it stands in the list, is where a lower output is
+ * looked for: the range goes from it to 1 Hz, and the limit is the same. */
+Test(limits, the_lowest_output_begins_at_the_slowest_test_frequency)
+{
+    static const double orders[][3] = { { 20.0, 40.0, 60.0 },
+                                        { 40.0, 20.0, 60.0 },
+                                        { 60.0, 40.0, 20.0 } };
+    double found = 0.0, ambient = 0.0;
+    for (size_t k = 0; k < 3; k++) {
+        struct fixture f;
+        double hz[3];
+        fixture_warm(&f);
+        for (int i = 0; i < 3; i++)
+            hz[i] = orders[k][i];
+        f.drive.test.frequencies = (struct sm_list){ .v = hz, .n = 3 };
+        if (k == 0)
+            ambient = limit_of(&f, SM_LIMIT_AMBIENT).value - 2.0;
+        f.drive.cooling.ambient = ambient;
+        const struct sm_limit limit = limit_of(&f, SM_LIMIT_LOWEST_OUTPUT);
+        cr_assert_eq(limit.state, SM_LIMIT_FOUND);
+        NEAR(limit.low, 1.0, 0.0);
+        NEAR(limit.high, 20.0, 0.0);
+        if (k == 0)
+            found = limit.value;
+        NEAR_REL(limit.value, found, 1e-4);
+    }
+}
+
+/* A value now that is beyond the range, 8 mm of layer or 1.2 MHz, is as good a start as any. */
+Test(limits, a_value_outside_the_range_has_the_same_limit)
+{
+    static const struct {
+        enum sm_limit_id id;
+        double outside;
+    } rows[] = { { SM_LIMIT_JOINT_THICKNESS, 8e-3 },
+                 { SM_LIMIT_JOINT_THICKNESS, 0.5e-6 },
+                 { SM_LIMIT_SWITCHING, 1.2e6 },
+                 { SM_LIMIT_SWITCHING, 50.0 },
+                 { SM_LIMIT_AMBIENT, 200.0 } };
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        struct fixture f;
+        fixture_warm(&f);
+        const struct sm_limit limit = limit_of(&f, rows[i].id);
+        type_in(&f, rows[i].id, rows[i].outside);
+        const struct sm_limit again = limit_of(&f, rows[i].id);
+        cr_assert_eq(again.state, SM_LIMIT_FOUND, "%zu", i);
+        NEAR_REL(again.value, limit.value, 2e-5);
+        verify(&f, rows[i].id, &again);
+    }
+}
+
 /* Losses that rise steeply above 100 degC: equilibrium is lost there, with the margin still well
  * above the required one.  The edge is told as such; it is an edge of the case solved anew. */
 Test(limits, where_equilibrium_ends_first_the_edge_is_the_limit)

@@ -57,6 +57,28 @@ static void solve(struct fixture *f, struct sm_candidate *candidate)
     sm_faults_release(&faults);
 }
 
+/* What stands behind the last point of a result is none of it. */
+Test(ranking, a_candidate_has_the_points_of_its_result_and_no_more)
+{
+    struct sm_point points[SM_CANDIDATE_POINTS];
+    struct fixture f;
+    struct sm_candidate candidate;
+    struct sm_result result;
+    fixture_make(&f);
+    sm_result_init(&result);
+    for (size_t i = 0; i < SM_CANDIDATE_POINTS; i++)
+        points[i] = (struct sm_point){ .output_hz = 10.0 * (double)(i + 1), .margin = 5.0 };
+    points[1].runaway = true;
+    result.points = points;
+    result.n_points = 3;
+    sm_candidate_of(&f.c, &result, &candidate);
+    cr_expect_eq(candidate.n_points, 3);
+    for (size_t i = 0; i < SM_CANDIDATE_POINTS; i++) {
+        NEAR(candidate.points[i].output_hz, i < 3 ? points[i].output_hz : 0.0, 0.0);
+        cr_expect_eq(candidate.points[i].margin.given, i == 0 || i == 2, "%zu", i);
+    }
+}
+
 Test(ranking, a_set_costs_what_all_modules_of_the_drive_cost)
 {
     struct fixture f;
