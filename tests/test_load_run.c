@@ -78,6 +78,30 @@ Test(load_run, constant_losses_give_the_exponential_and_constant_rises)
     bench_close(&b);
 }
 
+/* Two standard deviations of 5 % of the rise over ambient and of a meter's 1 K, as squares; each at
+ * its own temperature.  The phases may differ by 5 % of 77 A. */
+Test(load_run, every_reading_has_its_own_band)
+{
+    struct bench b;
+    bench_open(&b);
+    bench_run(&b);
+    const double t_a = b.f.drive.cooling.ambient;
+    struct load_run_start start = { .t_sink = t_a };
+    const struct sm_load_run run = run_of(&b, 1, &start);
+    for (size_t i = 0; i <= SM_READINGS; i++) {
+        const struct sm_reading *r = i < SM_READINGS ? &run.reading[i] : &run.settled;
+        NEAR(r->sink_band, 2.0 * hypot(0.05 * (r->t_sink - t_a), 1.0), 1e-9);
+        for (int k = 0; k < SM_CHIP_COUNT; k++)
+            NEAR(r->case_band[k], 2.0 * hypot(0.05 * (r->t_case[k] - t_a), 1.0), 1e-9);
+    }
+    NEAR(run.output_hz, 60.0, 0.0);
+    NEAR(run.i_drive, 77.0, 1e-12);
+    NEAR(run.imbalance, 0.05 * 77.0, 1e-12);
+    NEAR(run.v_dc, 648.0, 1e-12);
+    NEAR(run.settled.share, 1.0, 0.0);
+    bench_close(&b);
+}
+
 /* The same, turned about: the sink that stands at the limit is the limit less the junction's rise
  * over it. */
 Test(load_run, stops_where_the_junction_is_at_its_limit)

@@ -226,3 +226,108 @@ Test(verdict, ten_percent_more_loss_costs_a_tenth_of_the_rise)
     NEAR(result.ten_percent_cost, 0.1 * (p->chip[p->worst].tvj_max - 313.15), 1e-4);
     sm_result_release(&result);
 }
+
+/* A result of one point, to be judged; each sentence has the numbers of what it is about. */
+static const struct sm_note *judged(struct sm_result *result, struct sm_point *point,
+                                    const struct fixture *f, enum sm_note_id id)
+{
+    const struct sm_result like = *result;
+    sm_result_init(result);
+    result->points = point;
+    result->n_points = 1;
+    result->hold = like.hold;
+    result->ten_percent_cost = like.ten_percent_cost;
+    result->ten_percent_runaway = like.ten_percent_runaway;
+    for (int i = 0; i < SM_CHECK_COUNT; i++)
+        result->checks[i].result = SM_CHECK_PASS;
+    margin_gather(result);
+    verdict_reach(&f->c, result);
+    const struct sm_notes *lists[] = { &result->reasons, &result->conditions, &result->notes };
+    for (size_t k = 0; k < 3; k++)
+        for (size_t i = 0; i < lists[k]->count; i++)
+            if (lists[k]->list[i].id == id)
+                return &lists[k]->list[i];
+    return NULL;
+}
+
+static void given_back(struct sm_result *result)
+{
+    result->points = NULL;
+    sm_result_release(result);
+}
+
+Test(verdict, what_ten_percent_more_costs_is_told_or_that_it_runs_away)
+{
+    struct sm_point point = { .output_hz = 30.0, .margin = 20.0 };
+    struct sm_result result = { .ten_percent_cost = 4.5 };
+    struct fixture f;
+    fixture_make(&f);
+    const struct sm_note *note = judged(&result, &point, &f, SM_NOTE_TEN_PERCENT);
+    cr_assert(note);
+    NEAR(note->value[0], 4.5, 0.0);
+    NEAR(note->value[1], 30.0, 0.0);
+    given_back(&result);
+    result.ten_percent_runaway = true;
+    note = judged(&result, &point, &f, SM_NOTE_TEN_PERCENT_RUNAWAY);
+    cr_assert(note);
+    NEAR(note->value[0], 30.0, 0.0);
+    cr_expect_not(has(&result.notes, SM_NOTE_TEN_PERCENT));
+    given_back(&result);
+    /* where the point itself has no equilibrium neither is told */
+    point.runaway = true;
+    note = judged(&result, &point, &f, SM_NOTE_REASON_RUNAWAY);
+    cr_assert(note);
+    NEAR(note->value[0], 30.0, 0.0);
+    cr_expect_not(has(&result.notes, SM_NOTE_TEN_PERCENT));
+    cr_expect_eq(result.verdict, SM_REJECT);
+    NEAR(result.margin, 0.0, 0.0);
+    given_back(&result);
+}
+
+/* 423.15 K and 3 K beyond it; 0.8 of 77 A may stand. */
+Test(verdict, a_hold_that_is_too_hot_is_told_with_the_current_that_may_stand)
+{
+    struct sm_point point = { .output_hz = 30.0, .margin = 20.0 };
+    struct sm_result result = { .hold = { .margin = -3.0, .allowed_current = { true, 61.6 } } };
+    struct fixture f;
+    fixture_make(&f);
+    const struct sm_note *note = judged(&result, &point, &f, SM_NOTE_HOLD_HOT);
+    cr_assert(note);
+    NEAR(note->value[0], 426.15, 1e-9);
+    NEAR(note->value[1], 423.15, 1e-9);
+    NEAR(note->value[2], 0.8, 1e-12);
+    given_back(&result);
+    result.hold = (struct sm_hold){ .margin = -3.0 };
+    f.drive.load.torque = SM_TORQUE_FAN;
+    cr_expect(judged(&result, &point, &f, SM_NOTE_HOLD_HOT_FAN));
+    cr_expect_not(has(&result.conditions, SM_NOTE_HOLD_HOT));
+    given_back(&result);
+    result.hold = (struct sm_hold){ .margin = 0.0 };
+    cr_expect_not(judged(&result, &point, &f, SM_NOTE_HOLD_HOT_FAN));
+    given_back(&result);
+    result.hold = (struct sm_hold){ .runaway = true, .allowed_current = { true, 38.5 } };
+    note = judged(&result, &point, &f, SM_NOTE_HOLD_RUNAWAY);
+    cr_assert(note);
+    NEAR(note->value[0], 0.5, 1e-12);
+    given_back(&result);
+}
+
+/* The first of several points without equilibrium is told as the worst, whatever margins are. */
+Test(verdict, the_worst_point_is_the_first_runaway_else_the_smallest_margin)
+{
+    struct sm_point points[] = { { .margin = 5.0 }, { .margin = 3.0 }, { .margin = 4.0 },
+                                 { .margin = 3.0 } };
+    struct sm_result result;
+    sm_result_init(&result);
+    result.points = points;
+    result.n_points = 4;
+    margin_gather(&result);
+    cr_expect_eq(result.worst_point, 1);
+    NEAR(result.margin, 3.0, 0.0);
+    cr_expect_not(result.runaway);
+    points[2].runaway = points[3].runaway = true;
+    margin_gather(&result);
+    cr_expect_eq(result.worst_point, 2);
+    NEAR(result.margin, 0.0, 0.0);
+    cr_expect(result.runaway);
+}
