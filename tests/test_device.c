@@ -132,7 +132,7 @@ Test(device, gate_resistor_scales_energies_by_its_table)
     arena_release(&arena);
 }
 
-/* The diode is turned off by the other switch's turn-on: that resistor and the diode's own table. */
+/* The other switch's turn-on turns the diode off: that resistor and the diode's own table. */
 Test(device, the_diodes_energy_follows_the_turn_on_resistor_by_its_own_table)
 {
     struct fixture f;
@@ -223,7 +223,7 @@ Test(device, knots_tell_what_single_temperatures_do)
     arena_release(&arena);
 }
 
-/* One row of everything: no bend over temperature anywhere, two knots that carry the coefficient. */
+/* One row of everything: no bend over temperature, two knots that carry the coefficient. */
 Test(device, single_rows_are_straight_over_temperature)
 {
     struct fixture f;

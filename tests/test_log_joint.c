@@ -194,6 +194,26 @@ Test(log_joint, strays_are_set_aside_and_told)
     cr_expect(f.rth.low < TRUE_RTH && TRUE_RTH < f.rth.high);
 }
 
+/* An offset of 5 K that the fit has to find itself: a reading 3 K off is a stray, the others, of
+ * 0.1 K, are none. */
+Test(log_joint, strays_are_told_from_what_the_line_and_its_offset_leave)
+{
+    static struct made m;
+    struct plan plan = usual;
+    plan.cold = 0;
+    plan.low = 80.0;
+    plan.offset = 5.0;
+    plan.sigma = 0.1;
+    make(&m, &plan, 11);
+    m.rise[30] += 3.0;
+    const struct joint_fit f = fit(&m);
+    cr_assert_eq(f.offset_from, SM_LOG_OFFSET_FITTED);
+    for (size_t i = 0; i < m.readings.n; i++)
+        cr_expect_eq(m.outlier[i], i == 30, "%zu", i);
+    cr_expect_eq(f.loaded, m.readings.n - 1);
+    NEAR(f.offset, 5.0, 0.2);
+}
+
 /* A thermometer that shows whole kelvins: the errors are the rounding's, 0.29 K. */
 Test(log_joint, rounded_readings_are_no_strays)
 {

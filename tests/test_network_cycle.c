@@ -61,7 +61,8 @@ Test(network_cycle, over_a_huge_base_it_is_what_the_rules_say)
             b.f.drive.rating.modulation = schemes[s];
             bench_open(&b, circuits[c], 1e7);
             const struct sm_network_cycle cycle = cycle_at(&b, 2.0);
-            for (int i = 0; i < SM_CYCLE_POINTS; i++) /* half a second, whose end is the next's begin */
+            /* half a second, whose end is the next one's begin */
+            for (int i = 0; i < SM_CYCLE_POINTS; i++)
                 NEAR(cycle.time[i], 0.5 * i / SM_CYCLE_POINTS, 1e-12);
             for (int k = 0; k < SM_CHIP_COUNT; k++) {
                 NEAR(cycle.tvj_max[k], cycle.rules_tvj_max[k], 1e-2);
