@@ -315,8 +315,9 @@ Test(verdict, a_hold_that_is_too_hot_is_told_with_the_current_that_may_stand)
 /* The first of several points without equilibrium is told as the worst, whatever margins are. */
 Test(verdict, the_worst_point_is_the_first_runaway_else_the_smallest_margin)
 {
-    struct sm_point points[] = { { .margin = 5.0 }, { .margin = 3.0 }, { .margin = 4.0 },
-                                 { .margin = 3.0 } };
+    struct sm_point points[] = {
+        { .margin = 5.0 }, { .margin = 3.0 }, { .margin = 4.0 }, { .margin = 3.0 }
+    };
     struct sm_result result;
     sm_result_init(&result);
     result.points = points;
