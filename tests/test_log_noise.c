@@ -354,7 +354,7 @@ Test(log_noise, an_estimate_needs_four_degrees_of_freedom_and_finite_numbers)
     NEAR(e.high, 2.0 + 0.27764, 1e-5);
     found.freedom = 3.999;
     cr_expect_not(log_estimate_make(&found, &e));
-    found.freedom = NAN;
+    found.freedom = nan("");
     cr_expect_not(log_estimate_make(&found, &e));
     found = (struct log_found){ 2.0, HUGE_VAL, 10.0, 2.0 };
     cr_expect_not(log_estimate_make(&found, &e));

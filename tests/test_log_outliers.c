@@ -43,5 +43,5 @@ Test(log_outliers, far_out_is_farther_where_few_tell)
     cr_expect(log_is_outlier(0.801, 0.1, 10));
     cr_expect_not(log_is_outlier(-0.439, 0.1, 100));
     cr_expect(log_is_outlier(-0.441, 0.1, 100));
-    cr_expect(log_is_outlier(NAN, 0.1, 100));
+    cr_expect(log_is_outlier(nan(""), 0.1, 100));
 }
