@@ -238,3 +238,65 @@ Test(run_sheets, a_page_tells_in_one_sentence_what_is_the_same)
                   run.out[strlen(run.out) - 2] == '.',
               "%s", run.out);
 }
+
+/* ------------------------------------------------------------- sweep, pages */
+
+Test(run_sheets, a_sweep_names_the_joint_file_and_says_when_no_row_keeps_the_margin)
+{
+    static const struct altered row = {
+        HOT "; s/^name.*//",
+        "",
+        0,
+        { "SWEEP KT 150-12 HB =====", "joint layer 300 um;", "joint-thick.ini Smallest margin",
+          "100 - - 30 Hz runaway", "The margin is short of the required 15 K in every row." }
+    };
+    altered_run("sweep", &row,
+                "--joint $E/joint-thick.ini --over load --from 50% --to 150% --steps 3");
+    for (size_t k = 0; k < COUNT(row.phrases); k++)
+        cr_expect(strstr(run.out, row.phrases[k]), "no '%s' in %s", row.phrases[k], run.out);
+}
+
+/* How many pictures a page has: without an equilibrium there is no curve to draw. */
+Test(run_sheets, a_page_draws_no_curve_of_what_has_no_equilibrium)
+{
+    static const struct altered cold = { "", "", 0, { NULL } };
+    static const struct altered hot = { HOT, "", 1, { NULL } };
+    static const struct altered hotter = { "s/^rth_sa.*/rth_sa = 0.9 K\\/W/", "", 0, { NULL } };
+    altered_run("check", &cold, "--format html");
+    cr_expect_not_null(strstr(run.out, "Junction over one output cycle"));
+    cr_expect_not_null(strstr(run.out, "Margin over the output frequency"));
+    altered_run("check", &hot, "--format html");
+    cr_expect_null(strstr(run.out, "Junction over one output cycle"));
+    cr_expect_null(strstr(run.out, "Margin over the output frequency"));
+    altered_run("sweep", &cold, "--over load --from 50% --to 150% --steps 3 --format html");
+    cr_expect_not_null(strstr(run.out, "<svg"));
+    altered_run("sweep", &hotter, "--over load --from 80% --to 150% --steps 3 --format html");
+    cr_expect_null(strstr(run.out, "<svg"));
+}
+
+/* No margin is asked for: no line across the pictures says where it would be. */
+Test(run_sheets, without_a_required_margin_no_picture_draws_its_line)
+{
+    static const struct altered some = { "", "", 0, { NULL } };
+    static const struct altered none = {
+        "s/^required_margin.*/required_margin = 0 K/", "", 0, { NULL }
+    };
+    altered_run("check", &some, "--format html");
+    cr_expect_not_null(strstr(run.out, "class=\"asked\""));
+    altered_run("check", &none, "--format html");
+    cr_expect_null(strstr(run.out, "class=\"asked\""));
+    cr_expect_not_null(strstr(run.out, "Margin over the output frequency"));
+}
+
+/* --------------------------------------------------------------- load log */
+
+Test(run_sheets, a_log_with_strange_columns_and_the_thermistor_for_the_case)
+{
+    run_line(&run, "cut -d, -f1,2,3,4,6- $E/log-good.csv | sed '1s/$/,note,door/;1!s/$/,x,y/' > "
+                   "$T/l.csv; $S loadrun $E/drive.ini $E/module-good.ini --log $T/l.csv "
+                   "--ntc-as-case | tr -s ' \\n' ' '");
+    cr_expect(strstr(run.out, "130 rows, 130 of them in use; 120 under load, 10 without. Columns "
+                              "not known: note, door."),
+              "%s%s", run.out, run.err);
+    cr_expect(strstr(run.out, " Case the thermistor stands for it: "), "%s", run.out);
+}
