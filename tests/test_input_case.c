@@ -5,7 +5,10 @@
 #include "support/near.h"
 
 #include <criterion/criterion.h>
+#include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
+#include <unistd.h>
 
 static struct sm_tables tables;
 static struct sm_drive drive;
@@ -183,4 +186,132 @@ Test(input_case, a_folder_without_tables_is_told_file_by_file)
     cr_assert_eq(faults.count, 2);
     cr_assert_str_eq(faults.list[1].file, "/nowhere/surfaces.ini");
     cr_assert_null(other.compounds);
+}
+
+/* ------------------------------------------------------- tables of a folder */
+
+static void file_put(const char *folder, const char *name, const char *text)
+{
+    char path[128];
+    (void)snprintf(path, sizeof path, "%s/%s", folder, name);
+    FILE *file = fopen(path, "w");
+    cr_assert_not_null(file);
+    (void)fputs(text, file);
+    cr_assert_eq(fclose(file), 0);
+}
+
+/* Loads tables with these texts. */
+static enum sm_status tables_of(const char *compounds, const char *surfaces, struct sm_tables *out)
+{
+    char folder[] = "/tmp/swapmargin-tables-XXXXXX", path[64];
+    cr_assert_not_null(mkdtemp(folder));
+    file_put(folder, "compounds.ini", compounds);
+    file_put(folder, "surfaces.ini", surfaces);
+    const enum sm_status status = sm_tables_load(folder, out, &faults);
+    static const char *const names[] = { "compounds.ini", "surfaces.ini" };
+    for (size_t i = 0; i < 2; i++) {
+        (void)snprintf(path, sizeof path, "%s/%s", folder, names[i]);
+        cr_assert_eq(unlink(path), 0);
+    }
+    cr_assert_eq(rmdir(folder), 0);
+    return status;
+}
+
+static void drive_refused(const char *joint, const struct sm_tables *used, const char *place,
+                          const char *message)
+{
+    struct sm_text text;
+    sm_text_init(&text);
+    sm_text_add(&text, "%s[joint]\n%s\n", least_drive, joint);
+    sm_drive_release(&drive);
+    cr_expect_eq(sm_drive_load(scratch(0, text.data), NULL, used, &drive, &faults), SM_ERR_VALUE);
+    expect_fault(&faults, place, message);
+    sm_faults_release(&faults);
+    sm_text_release(&text);
+}
+
+/* A caller without tables: a name is found in none. */
+Test(input_case, without_tables_there_is_no_compound_and_no_surface)
+{
+    drive_refused("compound = butter\nconductivity = 1 W/(m.K)", NULL, "13: [joint] compound",
+                  "'butter' is not a known compound; expected one of: none, the table is empty");
+    drive_refused("surface = sanded", NULL, "13: [joint] surface",
+                  "'sanded' is not a known surface; expected one of: none, the table is empty");
+}
+
+Test(input_case, a_table_without_rows_is_refused)
+{
+    struct sm_tables none;
+    cr_expect_eq(tables_of("; nothing yet\n", "", &none), SM_ERR_SYNTAX);
+    cr_assert_eq(faults.count, 2);
+    cr_expect_str_eq(faults.list[0].message, "is empty: no section in it; expected [section] and "
+                                             "key = value lines");
+    cr_expect_str_eq(faults.list[1].message, "is empty; expected a text file of at most 1 MiB");
+}
+
+static const char good_surface[] = "[smooth]\nroughness = 1 um\nslope = 0.1\n"
+                                   "conductivity = 200 W/(m.K)\nhardness = 1100 MPa\n"
+                                   "source = a guess\n";
+
+/* Names and sources have a longest, told with the section's line. */
+Test(input_case, a_row_of_a_table_with_a_name_too_long_is_refused)
+{
+    struct sm_tables none;
+    struct sm_text text;
+    sm_text_init(&text);
+    sm_text_add(&text, "\n[");
+    for (size_t i = 0; i < sizeof none.compounds[0].name; i++)
+        sm_text_add(&text, "x");
+    sm_text_add(&text, "]\nconductivity = 1 W/(m.K)\nthickness = 100 um\ndensity = 2 g/cm3\n"
+                       "source = a guess\n");
+    cr_expect_eq(tables_of(text.data, good_surface, &none), SM_ERR_RANGE);
+    cr_assert_eq(faults.count, 1);
+    cr_expect_eq(faults.list[0].line, 2);
+    char expected[80];
+    (void)snprintf(expected, sizeof expected, "text of %zu bytes in it; expected less than %zu",
+                   sizeof none.compounds[0].name, sizeof none.compounds[0].name);
+    cr_expect_str_eq(faults.list[0].message, expected);
+    cr_expect_null(none.compounds);
+    sm_text_release(&text);
+}
+
+/* What a row lacks is told, all of it, and nothing is kept. */
+Test(input_case, a_row_of_a_table_needs_all_its_keys)
+{
+    struct sm_tables none;
+    cr_expect_eq(tables_of("[half]\nconductivity = 1 W/(m.K)\n", "[half]\nslope = 0.1\n", &none),
+                 SM_ERR_KEY);
+    cr_expect_gt(faults.count, 4);
+    for (size_t i = 0; i < faults.count; i++) {
+        cr_expect_eq(faults.list[i].line, 1);
+        cr_expect_str_eq(faults.list[i].section, "half");
+        cr_expect(strncmp(faults.list[i].message, "missing; expected", 17) == 0, "%s",
+                  faults.list[i].message);
+    }
+    cr_expect(none.n_compounds == 0 && none.n_surfaces == 0 && !none.compounds && !none.surfaces);
+}
+
+/* A joint of which only one half is typed: the other is asked for by name. */
+Test(input_case, half_a_layer_is_asked_for_the_other_half)
+{
+    static const struct {
+        const char *typed, *missing;
+    } rows[] = {
+        { "conductivity = 1 W/(m.K)\n", "12: [joint] thickness" },
+        { "thickness = 100 um\n", "12: [joint] conductivity" },
+    };
+    for (size_t i = 0; i < 2; i++) {
+        struct sm_text text;
+        sm_text_init(&text);
+        sm_text_add(&text, "%s[joint]\n%s", least_drive, rows[i].typed);
+        cr_expect_eq(
+            assemble(text.data, replaced(1, least_module, "rth_cs = 0.04 K/W\n", with_reference)),
+            SM_ERR_KEY);
+        expect_fault(&faults, rows[i].missing,
+                     "missing; expected it, or a compound: the joint of "
+                     "'bench part' depends on the layer (rth_cs holds "
+                     "for a reference compound)");
+        sm_faults_release(&faults);
+        sm_text_release(&text);
+    }
 }

@@ -134,6 +134,9 @@ Test(log_file, refuses_what_is_no_number)
     }
     refused("time_min;output_hz;sink_c\n0;30;1.234,5\n", "2: sink_c", "'1.234,5' is not a number");
     refused("time_min;output_hz;sink_c\n0;30;1,234,5\n", "2: sink_c", "'1,234,5' is not a number");
+    refused("time_min,output_hz,sink_c\n"
+            "0,30,40.00000000000000000000000000000000000000000000000000000000000000001\n",
+            "2: sink_c", "is not a number"); /* more than the 64 digits that are read */
     refused("time_min,output_hz,sink_c\n0,30,\"40,5\"\n", "2: sink_c",
             "with a decimal point (a comma needs semicolons between the cells)");
 }
@@ -204,6 +207,11 @@ Test(log_file, refuses_what_is_no_csv)
     refused("time_min,output_hz,sink_c\n0,30,\"40\n1,30,41\n", "2", "a quote is never closed");
     refused("time_min,output_hz,sink_c\n0,30,\"40\"1\n", "2", "goes on after its closing quote");
     refused("time_min,\"output_hz,sink_c\n0,30,40\n", "1", "a quote is never closed");
+    refused("\"time_min", "1", "a quote is never closed");
+    refused("time_min;output_hz;sink_c\n0;30;40;1\n", "2",
+            "the row has 4 cells, the header 3; expected as many");
+    refused("time_min,output_hz,sink_c\n0,30,40,1\n", "2",
+            "expected as many (a decimal comma needs semicolons between the cells)");
     refused("time_min,output_hz,sink_c\r0,30,40\r", "1", "lines end in CR alone");
     refused("time_min,output_hz,sink_c\n0,30,4\x01\n", "2", "has a control byte in it");
     refused("time_min,output_hz,sink_c\n0,30,4\xB0\n", "2", "is not UTF-8");

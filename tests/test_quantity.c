@@ -136,6 +136,7 @@ Test(quantity, refuses_what_is_no_number)
     refuses("1e999", SM_DIM_NONE, "is too large");
     refuses("1e308 kV", SM_DIM_VOLTAGE, "is too large; expected a finite value");
     refuses("0x1p3", SM_DIM_NONE, "is not a decimal number");
+    refuses("0X1F V", SM_DIM_VOLTAGE, "is not a decimal number");
     refuses("1.2.3", SM_DIM_NONE, "is not a number");
     refuses("1_000", SM_DIM_NONE, "is not a number");
     refuses("1 2", SM_DIM_NONE, "is a list; expected one value");
@@ -150,6 +151,9 @@ Test(quantity, says_which_units_are_accepted)
     refuses("5 S", SM_DIM_TIME, "S is a conductance; expected s, ms, us");
     refuses("5 nm", SM_DIM_TORQUE, "nm is a length; expected N.m, Nm");
     refuses("5 foo", SM_DIM_CURRENT, "has the unknown unit 'foo'");
+    refuses("5 a-unit-with-more-than-the-forty-letters-of-any", SM_DIM_CURRENT,
+            "has an unknown unit; expected A, mA or kA");
+    refuses("5 K  /  W  ", SM_DIM_CURRENT, "K/W is a thermal resistance");
     refuses("15 degC", SM_DIM_DIFFERENCE, "a temperature difference takes K only");
     refuses("15 degF", SM_DIM_DIFFERENCE, "a temperature difference takes K only");
     refuses("1 C", SM_DIM_CHARGE, "C is a temperature; expected uC or nC");
@@ -180,6 +184,8 @@ Test(quantity, refuses_bad_lists)
     } rows[] = {
         { "10,20 30 A", "has a comma between digits" },
         { "10, 20, A", "ends a list with a comma" },
+        { "10, 20,", "ends a list with a comma" },
+        { "10 ,A", "has a comma without a blank after it" },
         { "10 A 20 A", "goes on after the unit" },
         { "10 20", "has no unit" },
         { "10;20 A", "unknown unit" },
@@ -231,6 +237,17 @@ Test(quantity, converts_back_to_shown_units)
 }
 
 /* Expected texts: rounding by hand, half away is not met. */
+Test(quantity, a_unit_that_no_table_has_converts_nothing)
+{
+    static const char *const units[] = { "furlong", "hp",
+                                         "a-unit-with-more-than-the-forty-letters-of-any" };
+    for (size_t i = 0; i < sizeof units / sizeof units[0]; i++) {
+        double out = 7.0;
+        cr_expect_not(sm_quantity_to_unit(1.0, units[i], &out), "%s", units[i]);
+        NEAR(out, 7.0, 0.0);
+    }
+}
+
 Test(quantity, writes_numbers_with_significant_digits)
 {
     static const struct {

@@ -46,7 +46,8 @@ void sm_tables_release(struct sm_tables *tables);
 
 /* Each loader: on any fault the struct is left as after its init and the status of the first new
  * fault is returned; all faults of the file are in the list.  joint_file NULL: the drive's own
- * [joint]; else that file's one [joint] section replaces it. */
+ * [joint]; else that file's one [joint] section replaces it.  tables NULL: none, so that no name
+ * of a compound or surface is known. */
 void sm_drive_init(struct sm_drive *drive);
 enum sm_status sm_drive_load(const char *file, const char *joint_file,
                              const struct sm_tables *tables, struct sm_drive *drive,
