@@ -166,11 +166,44 @@ Test(joint, a_module_that_stays_cool_has_a_limit_far_out)
               !study.max_thickness.given);
 }
 
+/* A foil of 1 um: the thickest layer conducts less than dry air in its place would, so that any
+ * coverage will do; and half covered, any compound will.  The engine says the same. */
+Test(joint, where_air_alone_will_do_there_is_no_least_coverage_and_no_poorest_compound)
+{
+    load(SM_EXAMPLES "/module-good.ini");
+    drive.joint.thickness = sm_given(1e-6);
+    drive.joint.coverage = 0.5;
+    run();
+    cr_assert(study.max_thickness.given);
+    cr_expect_not(study.min_coverage.given);
+    cr_expect_not(study.min_conductivity.given);
+    drive.joint.coverage = 1e-6;
+    cr_expect_gt(margin_now(), drive.test.required_margin);
+    drive.joint.coverage = 0.5;
+    drive.joint.conductivity.value = 1e-6;
+    cr_expect_gt(margin_now(), drive.test.required_margin);
+}
+
+/* A base of which the layer is not known: its area, and no amount of compound. */
+Test(joint, a_base_without_a_layer_has_an_area_and_no_amount)
+{
+    module.mounting.rth_cs_conductivity.given = false;
+    module.mounting.rth_cs_thickness.given = false;
+    drive.joint.thickness.given = false;
+    run();
+    NEAR_REL(study.base_area.value, 0.094 * 0.034, 1e-12);
+    cr_expect_not(study.compound_volume.given);
+    cr_expect_not(study.compound_mass.given);
+}
+
 Test(joint, threads_are_read_as_printed)
 {
     NEAR(thread_diameter("M6"), 6e-3, 1e-15);
     NEAR(thread_diameter("M2.5x20"), 2.5e-3, 1e-15);
-    static const char *const none[] = { "", "6", "M", "M6a", "1/4-20", "Mx", "M600" };
+    NEAR(thread_diameter("M10 x 1"), 10e-3, 1e-15);
+    static const char *const none[] = { "",   "6",    "M",    "M6a", "1/4-20",
+                                        "Mx", "M600", "M0.5", "M-6", "m6" };
+    NEAR(thread_diameter(NULL), 0.0, 0.0);
     for (size_t i = 0; i < sizeof none / sizeof none[0]; i++)
         NEAR(thread_diameter(none[i]), 0.0, 0.0);
 }

@@ -88,3 +88,64 @@ Test(sheet_fit, a_confirmed_row_is_told_as_the_signers)
     text_contains(&text, "\n      confirmed by the person who signs\n");
     sm_text_release(&text);
 }
+
+/* ------------------------------------------------------- what is left out */
+
+static void text_lacks(const struct sm_text *text, const char *piece)
+{
+    cr_expect_null(strstr(text->data, piece), "'%s' is in:\n%s", piece, text->data);
+}
+
+Test(sheet_fit, a_result_of_which_nothing_was_checked_has_no_table_of_checks)
+{
+    struct sample s;
+    sample_make(&s);
+    struct sm_text text = sample_sheet(&s, false);
+    text_contains(&text, "Electrical and mechanical fit");
+    sm_text_release(&text);
+    for (size_t i = 0; i < SM_CHECK_COUNT; i++)
+        s.result.checks[i].result = SM_CHECK_NOT_CHECKED;
+    text = sample_sheet(&s, false);
+    text_lacks(&text, "Electrical and mechanical fit");
+    sm_text_release(&text);
+}
+
+/* An overload without a hold, a hold without an overload, and neither. */
+Test(sheet_fit, overload_and_zero_speed_have_a_table_when_there_is_one_of_them)
+{
+    struct sample s;
+    sample_make(&s);
+    struct sm_text text = sample_sheet(&s, false);
+    text_lacks(&text, "Overload and zero speed");
+    sm_text_release(&text);
+    s.overload[0] = (struct sm_overload){
+        .output_hz = 30.0, .margin = -2.5, .tvj_max = 425.65, .t_sink = 353.15, .worst = SM_IGBT
+    };
+    s.result.overload = s.overload;
+    s.result.n_overload = 1;
+    text = sample_sheet(&s, false);
+    text_contains(&text, "Overload and zero speed");
+    text_contains(&text, "not known"); /* too hot, and nobody knows for how long it may last */
+    text_lacks(&text, "zero-speed hold,");
+    sm_text_release(&text);
+}
+
+Test(sheet_fit, a_limit_behind_which_there_is_no_equilibrium_says_so)
+{
+    struct sample s;
+    sample_make(&s);
+    struct sm_limit *limits = s.result.limits;
+    limits[SM_LIMIT_AMBIENT] = (struct sm_limit){ .state = SM_LIMIT_FOUND,
+                                                  .value = 321.15,
+                                                  .set_by_hz = 60.0,
+                                                  .set_by = SM_DIODE,
+                                                  .runaway_beyond = true };
+    limits[SM_LIMIT_LOWEST_OUTPUT] = (struct sm_limit){
+        .state = SM_LIMIT_FOUND, .value = 4.5, .set_by_hz = 4.5, .set_by = SM_IGBT
+    };
+    struct sm_text text = sample_sheet(&s, false);
+    text_contains(&text, "48 degC  60 Hz, diode, runaway beyond\n");
+    text_contains(&text, "4.5 Hz  IGBT\n");    /* at itself: no frequency beside the chip */
+    text_lacks(&text, "largest load current"); /* not searched for */
+    sm_text_release(&text);
+}
