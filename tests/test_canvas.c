@@ -94,3 +94,52 @@ Test(canvas, a_box_has_no_negative_size_and_tells_its_tip)
     has(&p, "<circle class=\"mark\" cx=\"0.00\" cy=\"4.00\" r=\"3.00\"/>");
     sm_text_release(&p.out);
 }
+
+/* Widths at 12 px, by class: narrow 3.5, usual 6.8, capitals 8.7, wide 10.4; columns of Unicode
+ * Standard Annex 11 beyond Latin. */
+Test(canvas, a_text_is_as_wide_as_its_characters_together)
+{
+    static const struct {
+        const char *text;
+        double width;
+    } rows[] = {
+        { "", 0.0 },        { "a", 6.8 },       { "il.", 10.5 },   { "mMwW%@", 62.4 },
+        { "AZ", 17.4 },     { "[/]", 10.5 },    { "09", 13.6 },    { "\u00b5", 6.8 },
+        { "\u03a9", 10.4 }, { "\u3042", 20.8 }, { "\u0301", 0.0 },
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++)
+        cr_expect_float_eq(canvas_text_width(rows[i].text), rows[i].width, 1e-9, "%s",
+                           rows[i].text);
+}
+
+/* Straight through the field, 100 by 50, from beyond each edge, and past it on each side. */
+Test(canvas, only_what_lies_within_the_clip_is_drawn)
+{
+    static const struct {
+        struct canvas_point from, to;
+        const char *path; /* NULL: nothing */
+    } rows[] = {
+        { { -50.0, 20.0 }, { 150.0, 20.0 }, "d=\"M0.00 20.00L100.00 20.00\"" },
+        { { 150.0, 20.0 }, { -50.0, 20.0 }, "d=\"M100.00 20.00L0.00 20.00\"" },
+        { { 30.0, -50.0 }, { 30.0, 100.0 }, "d=\"M30.00 0.00L30.00 50.00\"" },
+        { { 30.0, 100.0 }, { 30.0, -50.0 }, "d=\"M30.00 50.00L30.00 0.00\"" },
+        { { -20.0, 10.0 }, { -10.0, 40.0 }, NULL },
+        { { -10.0, 10.0 }, { -10.0, 40.0 }, NULL },
+        { { 110.0, 10.0 }, { 110.0, 40.0 }, NULL },
+        { { 10.0, -10.0 }, { 40.0, -10.0 }, NULL },
+        { { 10.0, 60.0 }, { 40.0, 60.0 }, NULL },
+        { { 10.0, 60.0 }, { 40.0, 70.0 }, NULL },
+        { { -30.0, 20.0 }, { 20.0, -30.0 }, NULL }, /* past the corner */
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        struct picture p;
+        picture_open(&p);
+        const struct canvas_point line[] = { rows[i].from, rows[i].to };
+        canvas_polyline(&p.canvas, line, 2, (struct canvas_pen){ "pen0", CANVAS_SOLID });
+        const char *path = strstr(p.out.data, "<path");
+        cr_expect_eq(path != NULL, rows[i].path != NULL, "%zu", i);
+        if (rows[i].path)
+            has(&p, rows[i].path);
+        sm_text_release(&p.out);
+    }
+}

@@ -177,3 +177,51 @@ Test(output, a_full_standard_output_is_told)
     cr_expect_eq(b.faults.count, 1);
     bench_close(&b);
 }
+
+/* What the system says of a place is told, and what stood there stays. */
+Test(output, a_place_that_is_none_is_told_by_the_system_s_own_words)
+{
+    struct bench b;
+    bench_open(&b);
+    char loop[128], below[160], none[128];
+    (void)snprintf(loop, sizeof loop, "%s/loop", b.folder);
+    (void)snprintf(below, sizeof below, "%s/x", b.path);
+    (void)snprintf(none, sizeof none, "%s/none/", b.folder);
+    cr_assert_eq(symlink("loop", loop), 0);
+    file_put(b.path, "old\n");
+    const struct {
+        const char *path, *message;
+    } rows[] = {
+        { loop, "cannot be written: Too many levels of symbolic links" },
+        { below, "cannot be written: Not a directory" },
+        { none, "cannot be written: it names a folder" },
+        { "", "cannot be written: " },
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        cr_expect_eq(
+            output_file(rows[i].path, &(struct output_body){ .text = &b.text }, NULL, 0, &b.faults),
+            SM_ERR_FILE, "%s", rows[i].path);
+        cr_assert_eq(b.faults.count, 1);
+        const char *message = b.faults.list[0].message;
+        cr_expect(strncmp(message, rows[i].message, strlen(rows[i].message)) == 0, "%s", message);
+        sm_faults_release(&b.faults);
+    }
+    file_is(b.path, "old\n");
+    cr_expect_eq(bench_files(&b), 2);
+    bench_close(&b);
+}
+
+/* A name without a folder goes into the folder that the program was started in. */
+Test(output, a_bare_name_is_written_where_the_program_runs)
+{
+    struct bench b;
+    bench_open(&b);
+    cr_assert_eq(chdir(b.folder), 0);
+    cr_expect_eq(
+        output_file("sheet.txt", &(struct output_body){ .text = &b.text }, NULL, 0, &b.faults),
+        SM_OK);
+    file_is(b.path, "one\ntwo\n");
+    cr_expect_eq(bench_files(&b), 1);
+    cr_assert_eq(chdir("/"), 0);
+    bench_close(&b);
+}

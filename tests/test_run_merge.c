@@ -214,3 +214,19 @@ Test(run_merge, a_page_of_many_frequencies_shows_the_smallest_margin)
            0);
     cr_expect(strncmp(run.out, "0\n", 2) != 0 && strstr(run.out, "\n0\n"), "%s", run.out);
 }
+
+/* Drives without a name are called by their file; without a module there is nothing to stock. */
+Test(run_merge, drives_without_a_name_and_a_folder_without_a_module)
+{
+    expect("mkdir $T/d $T/m; for f in a b; do sed '/^name/d' $E/drive.ini > $T/d/$f.ini; done; "
+           "touch $T/m/a $T/m/ini $T/m/.ini; cp $E/module-good.ini $T/m/m.ini; "
+           "$S compare --drives $T/d $T/m --format json > $T/o; "
+           "jq -r '(.drives[].drive), (.candidates[].file)' $T/o | sed 's|.*/||'",
+           0);
+    cr_expect_str_eq(run.out, "a.ini\nb.ini\nm.ini\nm.ini\n");
+    expect(
+        "rm $T/m/m.ini; $S compare --drives $T/d $T/m --format json > $T/o; "
+        "code=$?; jq -c '[.candidates, .stocking_list, (.drives | map(.part))]' $T/o; exit $code",
+        1);
+    cr_expect_str_eq(run.out, "[[],[],[null,null]]\n");
+}

@@ -147,6 +147,18 @@ Test(run_sheets, an_overload_is_for_good_or_for_a_time_or_nobody_knows)
     cr_expect_str_eq(run.out, "1\n", "%s", run.err);
 }
 
+Test(run_sheets, an_overload_that_does_not_fit_says_in_json_why_its_time_is_not_known)
+{
+    static const struct altered row = {
+        "/^sink_capacity/d; s/^overload_current.*/overload_current = 200 %/", "", 1, { NULL }
+    };
+    altered_run("check", &row, "--format json");
+    run_line(&run, "jq -c '[.overload[] | [.margin_k < 0, .allowed_s, .why]]' $T/o");
+    cr_expect_str_eq(run.out, "[[true,null,\"how long it may last is not known without "
+                              "sink_capacity\"],[true,null,\"how long it may last is not known "
+                              "without sink_capacity\"]]\n");
+}
+
 /* ----------------------------------------------------------------- load run */
 
 /* Without a capacitor the bus follows the line's crests down to where they cross: 480 V times
@@ -226,6 +238,24 @@ Test(run_sheets, a_page_names_the_one_frequency_where_the_candidate_is_worse)
                    "select(length == 1) | \"worse, \\(.[0].output_hz) Hz\"' | sort > a; "
                    "$R --format html | grep -o 'worse, [0-9]* Hz' | sort > b; wc -l < a; cmp a b");
     cr_expect(run.code == 0 && run.out[0] > '0', "%s%s", run.out, run.err);
+}
+
+/* Six frequencies do not stand beside each other: three of them are shown, and that is said. */
+Test(run_sheets, a_page_beside_the_original_shows_three_of_many_frequencies)
+{
+    static const struct altered row = {
+        "s/^frequencies.*/frequencies = 10 20 30 40 50 60 Hz/", "", 0, { NULL }
+    };
+    altered_run("check", &row, "--original $E/module-original.ini --format html");
+    cr_expect_not_null(strstr(run.out,
+                              "At the lowest, the deciding and the highest test frequency; "
+                              "text and JSON have all."));
+    altered_run("check", &row, "--original $E/module-original.ini");
+    for (int hz = 10; hz <= 60; hz += 10) {
+        char cell[60];
+        (void)snprintf(cell, sizeof cell, " %d all losses ", hz);
+        cr_expect_not_null(strstr(run.out, cell), "no '%s'", cell);
+    }
 }
 
 /* What both parts say alike is one sentence: numbers with their value, texts by name. */
