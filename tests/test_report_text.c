@@ -328,3 +328,21 @@ Test(report_text, a_file_name_cannot_steer_the_terminal)
     sm_text_release(&text);
     sm_faults_release(&faults);
 }
+
+/* A result of which no test frequency was computed: a caller's, as it is after its init. */
+Test(report_text, a_result_without_a_point_says_so_and_has_no_tables_of_points)
+{
+    struct sample s;
+    sample_make(&s);
+    sample_points(&s, 0);
+    s.result.notes.count = 0;
+    struct sm_text text = sample_sheet(&s, false);
+    text_contains(&text, "No test frequency was computed.");
+    cr_expect_null(strstr(text.data, "Losses by mechanism"));
+    cr_expect_null(strstr(text.data, "Assumptions and notes"));
+    sm_text_release(&text);
+    cr_assert_eq(sm_report_check(&s.c, &s.result, SM_FORMAT_JSON, NULL, &text, NULL), SM_OK);
+    text_contains(&text, "\"points\": []");
+    text_contains(&text, "\"dc_bus_v\": null");
+    sm_text_release(&text);
+}

@@ -294,6 +294,10 @@ Test(run_explain, a_limit_that_was_not_searched_for_says_why)
         cr_expect_not_null(strstr(run.out, rows[i].why), "%s: %s%s", rows[i].name, run.out,
                            run.err);
     }
+    run_line(&run, "sed 's/^other_heat.*/other_heat = 5 kW/' \"$E/drive.ini\" > \"$T/d.ini\"; "
+                   "\"$S\" explain \"$T/d.ini\" \"$T/m.ini\" hold.allowed_current_a");
+    cr_expect_not_null(strstr(run.out, "none: none from 1 to 1000 % of output_current"), "%s",
+                       run.out);
     run_close(&run);
 }
 

@@ -77,6 +77,9 @@ static const char *hold_allowed(const struct check_sheet *s, const struct sm_hol
     if (!hold->runaway && hold->margin >= 0.0) {
         return "for good";
     }
+    if (!hold->allowed_current.given) {
+        return "below 1 % of rated"; /* where the search begins */
+    }
     const double share = hold->allowed_current.value / s->c->drive->rating.output_current;
     return sheet_format(s->sheet, "%s of rated", sheet_quantity(s->sheet, share, "%"));
 }
