@@ -371,3 +371,21 @@ Test(electrothermal, the_edge_of_equilibrium_is_settled_or_runaway_and_no_error)
     }
     cr_assert(settled > 50 && away > 50, "%zu settled, %zu ran away", settled, away);
 }
+
+Test(electrothermal, the_chip_with_less_margin_is_the_worst_and_of_two_alike_the_igbt)
+{
+    static const struct {
+        double igbt, diode;
+        enum sm_chip_kind worst;
+    } rows[] = { { 20.0, 21.0, SM_IGBT }, { 20.0, 19.0, SM_DIODE }, { 20.0, 20.0, SM_IGBT } };
+    for (size_t i = 0; i < 3; i++) {
+        struct sm_point point = { .chip = { [SM_IGBT] = { .margin = rows[i].igbt },
+                                            [SM_DIODE] = { .margin = rows[i].diode } } };
+        point_margin(&point);
+        cr_expect_eq(point.worst, rows[i].worst, "%zu", i);
+        NEAR(point.margin, fmin(rows[i].igbt, rows[i].diode), 0.0);
+        NEAR(point_excess(&point, 423.15), -point.margin, 0.0);
+        point.runaway = true; /* 400 degC */
+        NEAR(point_excess(&point, 423.15), 673.15 - 423.15, 1e-9);
+    }
+}
