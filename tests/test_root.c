@@ -70,7 +70,8 @@ Test(root, at_an_end_is_told_without_a_try)
     }
 }
 
-/* A rise that jumps from -3 to 5 has no root: its place to the width, on the side that is nearer to 0. */
+/* A rise that jumps from -3 to 5 has no root: its place to the width, on the side that is nearer to
+ * 0. */
 Test(root, of_a_jump_is_its_place_to_the_width)
 {
     double at = 0.3;
