@@ -8,10 +8,12 @@
  * for each stretch of constant load, and nothing of the program's. */
 #include "assess/log_sink.h"
 
+#include "assess/log_noise.h"
 #include "support/near.h"
 #include "support/noise.h"
 
 #include <criterion/criterion.h>
+#include <gsl/gsl_cdf.h>
 #include <gsl/gsl_errno.h>
 
 #define TRUE_RTH 0.045       /* K/W */
@@ -233,4 +235,119 @@ Test(log_sink, tells_nothing_from_too_little)
     plan.n = 31;
     make(&m, &plan, 1);
     cr_expect_not(fit(&m).settled);
+}
+
+/* Heat, slope and ambient that differ at every reading; between two of them their means, marched by
+ * Runge and Kutta's rule in 200 steps. */
+Test(log_sink, a_sink_is_followed_as_its_equation_says)
+{
+    enum { N = 12, STEPS = 200 };
+    double time[N], heat[N], slope[N], ambient[N], followed[N], t = 310.0;
+    for (int i = 0; i < N; i++) {
+        time[i] = 40.0 * i + 9.0 * (i % 3);
+        heat[i] = 500.0 + 90.0 * cos(1.7 * i);
+        slope[i] = i < 2 ? 1.0 / TRUE_RTH : 2.0 * sin(0.9 * i); /* at first nothing leads back */
+        ambient[i] = 298.0 + 0.7 * i;
+    }
+    const struct sink_readings r = {
+        .n = N, .time = time, .heat = heat, .slope = slope, .ambient = ambient
+    };
+    sink_follow(&r, TRUE_RTH, TRUE_CAPACITY, t, followed);
+    NEAR(followed[0], 310.0, 0.0);
+    for (int i = 1; i < N; i++) {
+        const double h = (time[i] - time[i - 1]) / STEPS;
+        const double p = (heat[i] + heat[i - 1] + (ambient[i] + ambient[i - 1]) / TRUE_RTH) / 2.0;
+        const double back = 1.0 / TRUE_RTH - (slope[i] + slope[i - 1]) / 2.0;
+        for (int s = 0; s < STEPS; s++) {
+            const double k1 = (p - back * t) / TRUE_CAPACITY;
+            const double k2 = (p - back * (t + 0.5 * h * k1)) / TRUE_CAPACITY;
+            const double k3 = (p - back * (t + 0.5 * h * k2)) / TRUE_CAPACITY;
+            const double k4 = (p - back * (t + h * k3)) / TRUE_CAPACITY;
+            t += h / 6.0 * (k1 + 2.0 * k2 + 2.0 * k3 + k4);
+        }
+        NEAR(followed[i], t, 1e-9);
+    }
+}
+
+/* K per share of R_sa and of C_s, and per kelvin of start: how each reading follows, by differences
+ * of the followed sink itself. */
+static void slopes_of(const struct made *m, const struct sink_fit *f, struct log_vector *x)
+{
+    static double up[MOST], down[MOST];
+    for (int a = 0; a < 3; a++) {
+        const double d = a == 2 ? 0.01 : 1e-4;
+        const double share = a == 2 ? 0.0 : d, kelvin = a == 2 ? d : 0.0;
+        const double r = a == 0 ? share : 0.0, c = a == 1 ? share : 0.0;
+        sink_follow(&m->readings, f->rth.value * (1.0 + r), f->capacity * (1.0 + c),
+                    f->t_start + kelvin, up);
+        sink_follow(&m->readings, f->rth.value * (1.0 - r), f->capacity * (1.0 - c),
+                    f->t_start - kelvin, down);
+        for (size_t i = 0; i < m->readings.n; i++)
+            x[i].at[a] = (up[i] - down[i]) / (2.0 * d);
+    }
+}
+
+/* The inverse of a symmetric 3 x 3 matrix by its cofactors. */
+static void inverse(double m[3][3], double out[3][3])
+{
+    double det = 0.0;
+    for (int i = 0; i < 3; i++)
+        for (int j = 0; j < 3; j++) {
+            const int a = (i + 1) % 3, b = (i + 2) % 3, c = (j + 1) % 3, d = (j + 2) % 3;
+            out[i][j] = m[a][c] * m[b][d] - m[a][d] * m[b][c];
+            det += i == 0 ? m[0][j] * out[0][j] : 0.0;
+        }
+    for (int i = 0; i < 3; i++)
+        for (int j = 0; j < 3; j++)
+            out[i][j] /= det;
+}
+
+/* The error of R_sa is its share's, from the equation made straight about what was found: weights
+ * (X'X)^-1 X' without the strays (docs/method.md, section 18); what is made of them is
+ * test_log_noise.c's.  1e-4: differences of the followed sink on both sides. */
+Test(log_sink, error_is_that_of_the_equation_made_straight)
+{
+    static struct made m;
+    static struct log_vector x[MOST], used[MOST], w[MOST];
+    static double residual[MOST], time[MOST], followed[MOST];
+    make(&m, &usual, 9);
+    m.t_sink[50] += 30.0; /* a stray */
+    const struct sink_fit f = fit(&m);
+    double xx[3][3] = { { 0.0 } }, inverted[3][3];
+    size_t n = 0;
+    cr_assert(f.settled && m.outlier[50]);
+    slopes_of(&m, &f, x);
+    sink_follow(&m.readings, f.rth.value, f.capacity, f.t_start, followed);
+    for (size_t i = 0; i < m.readings.n; i++)
+        if (!m.outlier[i]) {
+            time[n] = m.time[i];
+            residual[n] = m.t_sink[i] - followed[i];
+            used[n++] = x[i];
+        }
+    cr_assert_eq(n, f.used);
+    for (size_t i = 0; i < n; i++)
+        for (int a = 0; a < 3; a++)
+            for (int b = 0; b < 3; b++)
+                xx[a][b] += used[i].at[a] * used[i].at[b];
+    inverse(xx, inverted);
+    for (size_t i = 0; i < n; i++)
+        for (int a = 0; a < 3; a++)
+            for (int b = 0; b < 3; b++)
+                w[i].at[a] += inverted[a][b] * used[i].at[b];
+    const struct log_fit straight = {
+        .n = n, .p = 3, .x = used, .w = w, .residual = residual, .time = time
+    };
+    const struct log_error error = log_error_of(&straight);
+    NEAR_REL(f.rth.std_error, f.rth.value * error.std_error, 1e-4);
+    const double half = gsl_cdf_tdist_Pinv(0.975, error.freedom) * f.rth.std_error;
+    NEAR_REL(f.rth.high - f.rth.low, 2.0 * half, 1e-4);
+    /* the least squares themselves: no parameter would be better elsewhere */
+    for (int a = 0; a < 3; a++) {
+        double sum = 0.0, size = 0.0;
+        for (size_t i = 0; i < n; i++) {
+            sum += used[i].at[a] * residual[i];
+            size += fabs(used[i].at[a] * residual[i]);
+        }
+        NEAR(sum, 0.0, 1e-5 * size);
+    }
 }
