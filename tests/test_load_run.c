@@ -120,8 +120,8 @@ Test(load_run, stops_where_the_junction_is_at_its_limit)
     bench_close(&b);
 }
 
-/* No sink above ambient is cool enough: the limit set half a kelvin below what the junction has over
- * a sink at ambient. */
+/* No sink above ambient is cool enough: the limit is set half a kelvin below what the junction has
+ * over a sink at ambient. */
 Test(load_run, too_hot_from_ambient_has_no_reading_to_stop_at)
 {
     struct bench b;
