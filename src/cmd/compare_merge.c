@@ -2,6 +2,7 @@
 #include "cmd/compare_merge.h"
 
 #include "cmd/options.h"
+#include "report/json_read.h"
 
 #include <errno.h>
 #include <math.h>
@@ -63,7 +64,7 @@ static enum sm_status candidate_keep(struct merged *merged, struct compare_rows 
 {
     const size_t drive = drive_number(merged, candidate->drive_file);
     const char *file = file_list_keep(&merged->names, candidate->file);
-    bool kept = drive != SIZE_MAX && file && !candidate->out_of_memory;
+    bool kept = drive != SIZE_MAX && file;
     for (size_t i = 0; kept && i < candidate->numbers.n_points; i++) {
         kept = frequency_keep(&merged->hz, &merged->n_hz, candidate->numbers.points[i].output_hz);
     }
@@ -79,21 +80,33 @@ static enum sm_status line_keep(struct merged *merged, struct compare_rows *rows
                                 const struct sm_place *place, struct sm_faults *faults)
 {
     struct candidate candidate;
+    json_t *object = NULL;
+    struct sm_text text;
     candidate_init(&candidate);
-    json_t *object = json_loads(line, JSON_REJECT_DUPLICATES, NULL);
-    enum sm_status status = SM_OK;
-    if (!object || !candidate_from_json(object, &candidate)) {
-        status = sm_fault_add(faults, SM_ERR_SYNTAX, place,
+    sm_text_init(&text);
+    enum sm_status status = json_read(line, strlen(line), JSON_REJECT_DUPLICATES, &object);
+    if (status == SM_OK && !candidate_from_json(object, &candidate)) {
+        status = SM_ERR_SYNTAX;
+    }
+    if (status == SM_OK && candidate.out_of_memory) {
+        status = SM_ERR_MEMORY;
+    }
+    if (status == SM_OK) {
+        (void)json_object_del(object, "rank");
+        json_add(&text, object, JSON_COMPACT);
+        status = text.out_of_memory ? SM_ERR_MEMORY : SM_OK;
+    }
+    if (status == SM_OK) {
+        status = candidate_keep(merged, rows, &candidate, text.data, faults);
+    } else if (status == SM_ERR_MEMORY) {
+        status = sm_fault_add(faults, status, place, "out of memory");
+    } else {
+        status = sm_fault_add(faults, status, place,
                               "is no row of a comparison; expected what `compare --format jsonl` "
                               "writes");
-    } else {
-        (void)json_object_del(object, "rank");
-        char *text = json_dumps(object, JSON_COMPACT | JSON_REAL_PRECISION(JSON_VALUE_DIGITS));
-        status =
-            text ? candidate_keep(merged, rows, &candidate, text, faults) : memory_fault(faults);
-        free(text);
     }
     json_decref(object);
+    sm_text_release(&text);
     candidate_release(&candidate);
     return status;
 }

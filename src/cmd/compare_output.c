@@ -2,6 +2,7 @@
 #include "cmd/compare_output.h"
 
 #include "cmd/options.h"
+#include "report/json_read.h"
 
 #include <stdlib.h>
 
@@ -86,10 +87,14 @@ enum sm_status compare_output_candidate(struct compare_output *output, size_t ro
     if (status != SM_OK) {
         return status;
     }
-    json_t *object = json_loadb(output->line.data, output->line.length, 0, NULL);
-    const bool read = object && candidate_from_json(object, candidate);
+    json_t *object = NULL;
+    const enum sm_status read = json_read(output->line.data, output->line.length, 0, &object);
+    if (read != SM_OK) {
+        return broken_fault(read, faults);
+    }
+    const bool whole = candidate_from_json(object, candidate);
     json_decref(object);
-    return read && !candidate->out_of_memory ? SM_OK : broken_fault(SM_ERR_MEMORY, faults);
+    return whole && !candidate->out_of_memory ? SM_OK : broken_fault(SM_ERR_MEMORY, faults);
 }
 
 /* Reads all rows that are shown: ranked[output->rows.n], each released by the caller. */

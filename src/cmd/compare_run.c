@@ -16,14 +16,29 @@ enum { BATCH = 256 };
 /* Files that a thread takes at a time. */
 #define SHARE 4
 
-/* The first fault as one line, without its end. */
-static void fault_words(const struct sm_faults *faults, struct sm_text *out)
+/* A fault as one line, without its end. */
+static void fault_words(const struct sm_fault *fault, struct sm_text *out)
 {
-    if (faults->count > 0) {
-        sm_report_fault(&faults->list[0], out);
-    }
+    sm_report_fault(fault, out);
     if (out->length > 0 && out->data[out->length - 1] == '\n') {
         out->data[--out->length] = '\0';
+    }
+}
+
+/* What the machine lacked says nothing about the candidate: it ends the comparison. */
+static bool is_lack(enum sm_status status)
+{
+    return status == SM_ERR_MEMORY || status == SM_ERR_SYSTEM;
+}
+
+static void made_lacking(enum sm_status status, const struct sm_faults *faults,
+                         struct compare_made *made)
+{
+    made->status = status;
+    for (size_t i = 0; made->why.length == 0 && i < faults->count; i++) {
+        if (faults->list[i].status == status) {
+            fault_words(&faults->list[i], &made->why);
+        }
     }
 }
 
@@ -32,10 +47,13 @@ static void made_write(struct compare_made *made, const struct candidate *candid
 {
     struct json_writer writer = { .status = SM_OK };
     json_t *row = candidate_json(&writer, candidate);
-    made->line =
-        row ? json_dumps(row, JSON_COMPACT | JSON_REAL_PRECISION(JSON_VALUE_DIGITS)) : NULL;
+    struct sm_text text;
+    sm_text_init(&text);
+    json_add(&text, row, JSON_COMPACT);
     json_decref(row);
-    made->status = made->line && !candidate->out_of_memory ? writer.status : SM_ERR_MEMORY;
+    made->line = text.data;
+    made->status =
+        text.out_of_memory || candidate->out_of_memory ? SM_ERR_MEMORY : writer.status;
 }
 
 /* What cannot be computed is a row too: unreadable, with its first fault. */
@@ -47,7 +65,9 @@ static void made_unreadable(const struct compare_job *job, size_t module, size_t
     struct sm_text words;
     candidate_init(&candidate);
     sm_text_init(&words);
-    fault_words(faults, &words);
+    if (faults->count > 0) {
+        fault_words(&faults->list[0], &words);
+    }
     candidate_unreadable(&candidate, &job->drives[drive], file, text_words(&words));
     text_close(&words, &candidate.out_of_memory);
     made->key = row_key_of(&candidate.numbers, file, drive);
@@ -74,8 +94,8 @@ static void made_solve(const struct compare_job *job, size_t module, size_t driv
         made->key = row_key_of(&candidate.numbers, job->modules->path[module], drive);
         made_write(made, &candidate);
         candidate_release(&candidate);
-    } else if (status == SM_ERR_MEMORY) {
-        made->status = status;
+    } else if (is_lack(status)) {
+        made_lacking(status, &faults, made);
     } else {
         made_unreadable(job, module, drive, &faults, made);
     }
@@ -95,7 +115,9 @@ void compare_module(const struct compare_job *job, size_t module, struct compare
         made[d] = (struct compare_made){ .status = status };
         if (status == SM_OK) {
             made_solve(job, module, d, &read, &made[d]);
-        } else if (status != SM_ERR_MEMORY) {
+        } else if (is_lack(status)) {
+            made_lacking(status, &faults, &made[d]);
+        } else {
             made_unreadable(job, module, d, &faults, &made[d]);
         }
     }
@@ -120,8 +142,10 @@ static enum sm_status row_add(const struct compare_made *row, struct compare_row
     if (row->status == SM_OK && row->line) {
         return compare_rows_add(rows, &row->key, row->line, strlen(row->line), faults);
     }
-    const enum sm_status broken = row->line ? row->status : SM_ERR_MEMORY;
-    return sm_fault_add(faults, broken, NULL, PROGRAM_NAME ": %s", sm_status_text(broken));
+    const enum sm_status broken = row->status != SM_OK ? row->status : SM_ERR_MEMORY;
+    return row->why.length > 0
+               ? sm_fault_add(faults, broken, NULL, "%s", row->why.data)
+               : sm_fault_add(faults, broken, NULL, PROGRAM_NAME ": %s", sm_status_text(broken));
 }
 
 /* The rows of one batch go out in the order of the files. */
@@ -140,6 +164,7 @@ static enum sm_status batch_add(const struct compare_job *job, size_t first, siz
                 (struct matrix_cell){ row->key.standing, row->key.margin };
         }
         free(row->line);
+        sm_text_release(&row->why);
     }
     return status;
 }

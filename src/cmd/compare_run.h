@@ -23,6 +23,7 @@ struct compare_made {
     struct row_key key;
     char *line; /* owned */
     enum sm_status status;
+    struct sm_text why; /* of a status that is not SM_OK, where there is more to say */
 };
 
 /* Computes one module file: made[n_drives].  Shares nothing with another call but what is const:
@@ -32,7 +33,8 @@ void compare_module(const struct compare_job *job, size_t module, struct compare
                     char **part);
 
 /* Computes all and adds their rows in the order of the files, whatever the number of threads.
- * A file that cannot be read is a row.  Errors: SM_ERR_MEMORY, SM_ERR_FILE (temporary file). */
+ * A file that cannot be read is a row.  Errors: SM_ERR_MEMORY, SM_ERR_SYSTEM
+ * (temporary file, or what reading needs). */
 enum sm_status compare_run(const struct compare_job *job, struct compare_rows *rows,
                            struct sm_faults *faults);
 

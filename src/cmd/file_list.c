@@ -1,18 +1,11 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#define _DEFAULT_SOURCE /* NOLINT(bugprone-reserved-identifier): fts.h is from there */
-
 #include "cmd/file_list.h"
 
 #include "base/grow.h"
-#include "cmd/options.h"
+#include "cmd/folder_walk.h"
 
-#include <errno.h>
-#include <fts.h>
 #include <stdlib.h>
 #include <string.h>
-#include <strings.h>
-
-#define ENDING ".ini"
 
 void file_list_init(struct file_list *list)
 {
@@ -48,39 +41,9 @@ const char *file_list_keep(struct file_list *list, const char *name)
     return path_add(list, name) ? list->path[list->n - 1] : NULL;
 }
 
-static bool has_ending(const char *name)
+static bool path_found(void *context, const char *path)
 {
-    const size_t length = strlen(name), ending = strlen(ENDING);
-    return length > ending && strcasecmp(name + length - ending, ENDING) == 0;
-}
-
-static enum sm_status walk_fault(struct sm_faults *faults, const char *folder, int error)
-{
-    const struct sm_place place = { .file = folder };
-    return error == ENOMEM ? memory_fault(faults)
-                           : sm_fault_add(faults, SM_ERR_FILE, &place, "cannot be searched: %s",
-                                          strerror(error));
-}
-
-/* What one entry of the walk adds.  An operand that is no folder is added whatever it is called. */
-static bool entry_add(struct file_list *list, FTS *walk, FTSENT *entry)
-{
-    const bool operand = entry->fts_level == FTS_ROOTLEVEL;
-    switch (entry->fts_info) {
-    case FTS_D:
-        if (!operand && entry->fts_name[0] == '.') {
-            (void)fts_set(walk, entry, FTS_SKIP);
-        }
-        return true;
-    case FTS_DP:
-    case FTS_DC:
-        return true;
-    case FTS_DNR: /* a folder that cannot be read: its row will say so */
-        return path_add(list, entry->fts_path);
-    default:
-        return !(operand || (entry->fts_name[0] != '.' && has_ending(entry->fts_name))) ||
-               path_add(list, entry->fts_path);
-    }
+    return path_add(context, path);
 }
 
 static int by_name(const void *a, const void *b)
@@ -110,25 +73,7 @@ enum sm_status file_list_add(struct file_list *list, const char *const *operands
 {
     enum sm_status status = SM_OK;
     for (size_t i = 0; status == SM_OK && i < n; i++) {
-        /* fts_open() takes names without const but does not change them */
-        char *name[2] = { NULL, NULL };
-        memcpy(&name[0], &operands[i], sizeof name[0]);
-        FTS *walk = fts_open(name, FTS_LOGICAL | FTS_NOCHDIR, NULL);
-        if (!walk) {
-            return walk_fault(faults, operands[i], errno);
-        }
-        FTSENT *entry = NULL;
-        while (status == SM_OK && (entry = fts_read(walk)) != NULL) {
-            if (entry->fts_info == FTS_ERR) {
-                status = walk_fault(faults, entry->fts_path, entry->fts_errno);
-            } else if (!entry_add(list, walk, entry)) {
-                status = memory_fault(faults);
-            }
-        }
-        if (!entry && errno != 0) { /* 0 is the walk's end */
-            status = walk_fault(faults, operands[i], errno);
-        }
-        (void)fts_close(walk);
+        status = folder_walk(operands[i], path_found, list, faults);
     }
     sort_each_once(list);
     return status;

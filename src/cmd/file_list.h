@@ -18,10 +18,9 @@ struct file_list {
 void file_list_init(struct file_list *list);
 void file_list_release(struct file_list *list);
 
-/* Adds the operands.  A folder gives every "*.ini" in it and in the folders below it; hidden names
- * are passed over, links are followed, a circle of links is entered once.  What is no folder is
- * taken as it is, there or not: reading it will tell.
- * Errors: SM_ERR_MEMORY. */
+/* Adds the operands.  A folder gives what folder_walk() finds in it; what is no folder is taken as it
+ * is, there or not: reading it will tell.
+ * Errors: those of folder_walk(). */
 enum sm_status file_list_add(struct file_list *list, const char *const *operands, size_t n,
                              struct sm_faults *faults);
 

@@ -30,7 +30,8 @@ enum exit_code faults_exit_code(const struct sm_faults *faults)
     }
     for (size_t i = 0; i < faults->count; i++) {
         const enum sm_status status = faults->list[i].status;
-        if (status == SM_ERR_MEMORY || status == SM_ERR_CONVERGE || status == SM_ERR_DOMAIN) {
+        if (status == SM_ERR_MEMORY || status == SM_ERR_SYSTEM || status == SM_ERR_CONVERGE ||
+            status == SM_ERR_DOMAIN) {
             return EXIT_CODE_BROKEN;
         }
     }
@@ -107,7 +108,10 @@ static enum exit_code command_deliver(const struct options *options, struct sm_f
     sm_text_init(&answer.text);
     enum sm_status status = command_run(options, &style, &answer, faults);
     if (status == SM_OK && answer.text.out_of_memory) {
-        status = memory_fault(faults);
+        status = SM_ERR_MEMORY;
+    }
+    if (status != SM_OK && faults->count == 0 && !faults->out_of_memory) {
+        (void)sm_fault_add(faults, status, NULL, PROGRAM_NAME ": %s", sm_status_text(status));
     }
     enum exit_code code = EXIT_CODE_BROKEN;
     if (status != SM_OK || faults->count > 0) {

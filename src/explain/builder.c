@@ -127,7 +127,9 @@ size_t quantity_step(struct builder *b, enum quantity q, const struct where *w)
     const struct quantity_row *row = quantity_row(q);
     struct ask ask = { .b = b, .q = q, .w = *w };
     where_settle(b, q, &ask.w);
-    if (step_named(b, name_of(b, row, &ask.w), &ask.step))
+    const char *name = name_of(b, row, &ask.w);
+    /* without memory no step would be known again, and the loop be followed for ever */
+    if (b->arena->failed || step_named(b, name, &ask.step))
         return ask.step;
     if (b->status == SM_OK && !b->solved && needs_solution(row, &ask.w))
         b->status = builder_solve(b);

@@ -145,7 +145,7 @@ static void fill_formula(const struct filling *f, struct sm_text *out)
         sm_text_init(&number);
         if (fill_word(f, &number, &word)) {
             sm_text_add_bytes(out, copied, (size_t)(word.start - copied));
-            sm_text_add(out, "%s", number.data);
+            sm_text_add(out, "%s", text_words(&number));
             if (f->place && *at == '(') /* a function's value stands for its call */
                 at = strchr(at, ')') + 1;
             copied = at;

@@ -67,7 +67,7 @@ static void curve_work_out(struct builder *b, size_t step, double x, bool not_be
     const struct sm_step *s = &b->steps[step];
     const struct points p = { column_of(s, "x"), column_of(s, "y"), column_of(s, "s"), s->n_rows };
     struct sm_text words, out;
-    if (s->worked || !p.x || !p.y || !p.s)
+    if (b->arena->failed || s->worked || !p.x || !p.y || !p.s)
         return;
     sm_text_init(&words);
     sm_text_init(&out);
@@ -81,9 +81,9 @@ static void curve_work_out(struct builder *b, size_t step, double x, bool not_be
     add(&out, " = ", floor ? 0.0 : value);
     if (between)
         add_t(&p, k, x, &out);
+    text_close(&words, &out.out_of_memory);
     b->steps[step].worked = keep(b, &out);
     b->steps[step].worked_value = floor ? 0.0 : value;
-    sm_text_release(&words);
 }
 
 static void family_work_out(struct builder *b, enum quantity q, const struct where *w,
@@ -91,13 +91,14 @@ static void family_work_out(struct builder *b, enum quantity q, const struct whe
 {
     const size_t family = quantity_step(b, q, w);
     struct where row = *w;
-    if (b->steps[family].worked)
+    if (b->arena->failed || b->steps[family].worked)
         return;
     const bool curves =
         !w->switching || !b->base.stage.device[w->chip].energy[w->energy].single_point;
     for (row.k = 0; curves && row.k < curve_rows(b, w)->n; row.k++)
         curve_work_out(b, quantity_step(b, QUANTITY_CURVE, &row), place->i, !w->switching);
-    function_work_out(b, family, place, value);
+    if (!b->arena->failed)
+        function_work_out(b, family, place, value);
 }
 
 void curves_work_out(struct builder *b, const struct where *w, double i, double t)

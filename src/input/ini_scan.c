@@ -29,6 +29,7 @@ struct scan {
     bool orphan;    /* a key outside a section was told */
     bool readable;  /* its name can be handed to iniparser */
     bool broken;    /* this line has its fault already */
+    bool no_memory; /* nothing was read from this line on */
     size_t section; /* index of the open one */
 };
 
@@ -89,6 +90,7 @@ static bool list_reserve(struct scan *scan, void **list, size_t count, size_t *r
     void *grown = realloc(*list, more * size);
     if (!grown) {
         scan_fault_plain(scan, SM_ERR_MEMORY, "out of memory");
+        scan->no_memory = true;
         return false;
     }
     *list = grown;
@@ -370,6 +372,8 @@ enum sm_status ini_scan(const char *bytes, size_t n, struct ini_source *source,
     }
     scan.pool = source->pool;
     scan_lines(&scan, bytes, n);
+    if (scan.no_memory)
+        return SM_ERR_MEMORY;
     if (source->n_sections == 0 && faults->count == scan.first_fault) {
         scan.line = 0;
         scan_fault_plain(&scan, SM_ERR_SYNTAX,

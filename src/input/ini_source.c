@@ -43,36 +43,65 @@ static void silence_iniparser(void)
     iniparser_set_error_callback(stay_silent);
 }
 
-static bool write_all(int fd, const char *data, size_t n)
+/* Returned: 0 or an errno. */
+static int write_all(int fd, const char *data, size_t n)
 {
     while (n > 0) {
         const ssize_t k = write(fd, data, n);
         if (k < 0 && errno == EINTR)
             continue;
         if (k <= 0)
-            return false;
+            return k < 0 ? errno : EIO;
         data += k;
         n -= (size_t)k;
     }
-    return true;
+    return 0;
 }
 
-/* iniparser 4.1 reads from a path only; this one leads to memory. */
-static dictionary *dictionary_load(const struct sm_text *normal)
+/* iniparser uses what its dictionary begins with (four tables, of 3 kB) without a look whether it
+ * got it: so much, and a stream's buffer, must be there.  What was given back in one piece the C
+ * library gives out again. */
+static bool beginning_is_there(void)
+{
+    enum { BEGINNING = 16 * 1024 };  /* bytes */
+    void *volatile bytes = malloc(BEGINNING); /* volatile: or the compiler leaves both calls out */
+    const bool there = bytes != NULL;
+    free(bytes);
+    return there;
+}
+
+/* Behind its beginning iniparser leaves out the line that it has no memory for, and goes on.
+ * Returned: 0 when every line is in *loaded, else an errno. */
+static int path_load(const char *path, dictionary **loaded)
+{
+    if (!beginning_is_there())
+        return ENOMEM;
+    errno = 0;
+    *loaded = iniparser_load(path);
+    const int error = errno;
+    if (*loaded && error == ENOMEM) {
+        iniparser_freedict(*loaded);
+        *loaded = NULL;
+    }
+    return *loaded ? 0 : error != 0 ? error : EIO;
+}
+
+/* iniparser 4.1 reads from a path only; this one leads to memory.  Returned: 0 or an errno. */
+static int dictionary_load(const struct sm_text *normal, dictionary **loaded)
 {
     static pthread_once_t once = PTHREAD_ONCE_INIT;
     (void)pthread_once(&once, silence_iniparser);
 
     const int fd = memfd_create("swapmargin", MFD_CLOEXEC);
     if (fd < 0)
-        return NULL;
+        return errno;
     char path[40];
     (void)snprintf(path, sizeof path, "/proc/self/fd/%d", fd);
-    dictionary *loaded = NULL;
-    if (write_all(fd, text_words(normal), normal->length))
-        loaded = iniparser_load(path);
+    int error = write_all(fd, text_words(normal), normal->length);
+    if (error == 0)
+        error = path_load(path, loaded);
     (void)close(fd);
-    return loaded;
+    return error;
 }
 
 /* Every entry that our pass accepted must be in the dictionary: else the two do not agree. */
@@ -110,10 +139,13 @@ static enum sm_status source_fill(const char *file, const char *bytes, size_t n,
     if (status == SM_OK && normal.out_of_memory)
         status = sm_fault_add(faults, SM_ERR_MEMORY, &place, "out of memory");
     if (status == SM_OK) {
-        source->dictionary = dictionary_load(&normal);
-        if (!source->dictionary)
-            status = sm_fault_add(faults, SM_ERR_FILE, &place,
-                                  "cannot be handed to the INI reader; expected /proc to be there");
+        dictionary *loaded = NULL;
+        const int error = dictionary_load(&normal, &loaded);
+        source->dictionary = loaded;
+        if (error != 0)
+            status = text_file_fault(faults, SM_ERR_SYSTEM, file, error,
+                                     "cannot be handed to the INI reader",
+                                     "/proc, and memory for a copy");
     }
     sm_text_release(&normal);
     return status == SM_OK ? values_fetch(source, faults) : status;

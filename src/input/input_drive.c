@@ -2,6 +2,7 @@
  *
  * The drive file: its key table, and what holds across its keys. */
 #define _POSIX_C_SOURCE 200809L /* strdup() */
+#include "base/text.h"
 #include "input/key_table.h"
 #include "input/loading.h"
 #include "swapmargin/input.h"
@@ -152,7 +153,7 @@ static void compound_fault(const struct loading *l, const struct sm_tables *tabl
     (void)loading_fault(l, l->origins[SM_DRIVE_COMPOUND].line, SM_ERR_VALUE,
                         "'%.60s' is not a known compound; expected one of: %s", name,
                         names.data ? names.data : "none, the table is empty");
-    sm_text_release(&names);
+    text_close(&names, &l->faults->out_of_memory);
 }
 
 static void surface_fault(const struct loading *l, const struct sm_tables *tables, const char *name)
@@ -164,7 +165,7 @@ static void surface_fault(const struct loading *l, const struct sm_tables *table
     (void)loading_fault(l, l->origins[SM_DRIVE_SURFACE].line, SM_ERR_VALUE,
                         "'%.60s' is not a known surface; expected one of: %s", name,
                         names.data ? names.data : "none, the table is empty");
-    sm_text_release(&names);
+    text_close(&names, &l->faults->out_of_memory);
 }
 
 static void joint_finish(const struct loading *l, const struct sm_tables *tables,
@@ -205,7 +206,10 @@ static void drive_read(const struct ini_source *source, const struct sm_tables *
         return;
     const struct key_target target = { drive, drive->origin, drive->file };
     const struct loading l = { source, drive->origin, drive->file, faults };
+    const size_t before = faults->count;
     key_table_read(&drive_keys, source, &target, faults);
+    if (loading_lack(faults, before) != SM_OK)
+        return;
     power_factor_check(&l, drive);
     overload_check(&l, drive);
     frequencies_check(&l, drive);
@@ -241,7 +245,10 @@ static void joint_read(const struct ini_source *source, const struct sm_tables *
     const struct key_target target = { drive, &drive->origin[SM_DRIVE_COMPOUND],
                                        drive->joint_file };
     const struct loading l = { source, drive->origin, drive->joint_file, faults };
+    const size_t before = faults->count;
     key_table_read(&joint_keys, source, &target, faults);
+    if (loading_lack(faults, before) != SM_OK)
+        return;
     joint_finish(&l, tables, drive);
     if (drive->joint_line == 0) {
         const struct sm_place place = { .file = source->file, .section = "joint" };

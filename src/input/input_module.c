@@ -29,7 +29,10 @@ static void module_read(const struct ini_source *source, struct sm_module *modul
         return;
     const struct key_target target = { module, module->origin, module->file };
     const struct loading l = { source, module->origin, module->file, faults };
+    const size_t before = faults->count;
     key_table_read(&module_keys, source, &target, faults);
+    if (loading_lack(faults, before) != SM_OK)
+        return;
     module_curves_check(&l, module);
     module_thermal_check(&l, module);
 }

@@ -3,6 +3,7 @@
 
 #include "base/text.h"
 #include "input/ini_text.h"
+#include "input/loading.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -79,7 +80,7 @@ static void unknown_key(const struct reader *r, const struct ini_entry *entry, c
         r->seen[meant] = true; /* one mistake, one fault: it does not miss too */
         origin_set(r, meant, SM_ORIGIN_ABSENT, entry->line);
     }
-    sm_text_release(&words);
+    text_close(&words, &r->faults->out_of_memory);
 }
 
 static void entry_read(const struct reader *r, const struct ini_entry *entry)
@@ -130,7 +131,7 @@ static void missing_key(const struct reader *r, const struct key_row *row,
     key_range_words(row, &words);
     (void)sm_fault_add(r->faults, SM_ERR_KEY, &place, "missing; expected %s%s%s", row->meaning,
                        words.data ? ", " : "", text_words(&words));
-    sm_text_release(&words);
+    text_close(&words, &r->faults->out_of_memory);
 }
 
 static void missing_section(const struct reader *r, const char *section)
@@ -148,7 +149,7 @@ static void missing_section(const struct reader *r, const char *section)
     }
     (void)sm_fault_add(r->faults, SM_ERR_KEY, &place, "missing; expected a section with %s",
                        text_words(&words));
-    sm_text_release(&words);
+    text_close(&words, &r->faults->out_of_memory);
 }
 
 /* Whether no earlier row of the same section is required. */
@@ -202,12 +203,15 @@ static void reader_run(struct reader *r)
                            "out of memory");
         return;
     }
+    const size_t before = r->faults->count;
     entries_read(r);
-    for (size_t i = 0; i < r->table->n; i++) {
-        if (r->target->origins[i].kind != SM_ORIGIN_GIVEN)
-            absent_fill(r, i);
+    if (loading_lack(r->faults, before) == SM_OK) {
+        for (size_t i = 0; i < r->table->n; i++) {
+            if (r->target->origins[i].kind != SM_ORIGIN_GIVEN)
+                absent_fill(r, i);
+        }
+        rows_finish(r);
     }
-    rows_finish(r);
     free(r->seen);
 }
 
@@ -223,7 +227,7 @@ static void unknown_sections(const struct key_table *table, const struct ini_sou
         sm_text_init(&words);
         section_suggest(table, section->name, &words);
         (void)sm_fault_add(faults, SM_ERR_KEY, &place, "unknown section; %s", text_words(&words));
-        sm_text_release(&words);
+        text_close(&words, &faults->out_of_memory);
     }
 }
 

@@ -56,7 +56,7 @@ static enum sm_status range_check(const struct key_row *row, const struct sm_pla
         key_range_words(row, &words);
         const enum sm_status status =
             sm_fault_add(faults, SM_ERR_RANGE, place, "%s", text_words(&words));
-        sm_text_release(&words);
+        text_close(&words, &faults->out_of_memory);
         return status;
     }
     return SM_OK;
@@ -70,7 +70,7 @@ static enum sm_status expected_words(const struct key_row *row, const struct sm_
     key_range_words(row, &words);
     const enum sm_status status = sm_fault_add(faults, SM_ERR_VALUE, place, "'%s' %s; expected %s",
                                                ini_clip(text).text, found, text_words(&words));
-    sm_text_release(&words);
+    text_close(&words, &faults->out_of_memory);
     return status;
 }
 

@@ -65,6 +65,17 @@ static bool stands_after(const struct sm_fault *a, const struct sm_fault *b)
     return strcmp(a->file, b->file) == 0 && placed && (a->line == 0 || a->line > b->line);
 }
 
+enum sm_status loading_lack(const struct sm_faults *faults, size_t n)
+{
+    if (faults->out_of_memory)
+        return SM_ERR_MEMORY;
+    for (size_t i = n; i < faults->count; i++) {
+        if (faults->list[i].status == SM_ERR_MEMORY || faults->list[i].status == SM_ERR_SYSTEM)
+            return faults->list[i].status;
+    }
+    return SM_OK;
+}
+
 enum sm_status loading_end(struct sm_faults *faults, size_t n)
 {
     /* faults of the syntax were found before those of the values */
@@ -76,7 +87,6 @@ enum sm_status loading_end(struct sm_faults *faults, size_t n)
         memmove(&faults->list[k + 1], &faults->list[k], (i - k) * sizeof fault);
         faults->list[k] = fault;
     }
-    if (faults->out_of_memory)
-        return SM_ERR_MEMORY;
-    return faults->count > n ? faults->list[n].status : SM_OK;
+    const enum sm_status lack = loading_lack(faults, n);
+    return lack == SM_OK && faults->count > n ? faults->list[n].status : lack;
 }

@@ -21,14 +21,21 @@ static enum sm_status file_fault(struct sm_faults *faults, const char *file, uns
                         found, limit);
 }
 
-static enum sm_status open_fault(struct sm_faults *faults, const char *file, int error)
+enum sm_status text_file_fault(struct sm_faults *faults, enum sm_status status, const char *file,
+                               int error, const char *found, const char *expected)
 {
     const struct sm_place place = { .file = file };
     char why[128];
+    if (error == ENOMEM)
+        return sm_fault_add(faults, SM_ERR_MEMORY, &place, "out of memory");
     if (strerror_r(error, why, sizeof why) != 0)
         memcpy(why, "error", sizeof "error");
-    return sm_fault_add(faults, SM_ERR_FILE, &place, "cannot be read: %s; expected a text file",
-                        why);
+    return sm_fault_add(faults, status, &place, "%s: %s; expected %s", found, why, expected);
+}
+
+static enum sm_status open_fault(struct sm_faults *faults, const char *file, int error)
+{
+    return text_file_fault(faults, SM_ERR_FILE, file, error, "cannot be read", "a text file");
 }
 
 static const char *kind_complaint(const struct stat *info, unsigned limit)

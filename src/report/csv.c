@@ -67,12 +67,8 @@ void csv_header(struct csv *csv, const char *const *names, size_t count)
 
 void csv_json(struct csv *csv, const json_t *number)
 {
-    char *digits =
-        json_is_number(number)
-            ? json_dumps(number, JSON_ENCODE_ANY | JSON_REAL_PRECISION(JSON_VALUE_DIGITS))
-            : NULL;
-    csv->out->out_of_memory =
-        csv->out->out_of_memory || !number || (json_is_number(number) && !digits);
-    csv_number(csv, digits);
-    free(digits);
+    csv_number(csv, NULL);
+    if (!number || json_is_number(number)) {
+        json_add(csv->out, number, JSON_ENCODE_ANY);
+    }
 }

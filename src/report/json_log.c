@@ -149,10 +149,9 @@ static json_t *asides_json(struct json_writer *writer, const struct sm_log_judge
         sm_text_init(&why);
         log_aside_add(&why, aside, true);
         json_put(writer, row, "line", json_number(writer, aside->line));
-        json_put(writer, row, "why", json_words(writer, text_words(&why)));
+        json_put(writer, row, "why", json_taken(writer, &why));
         put(writer, row, "off_k", known(off, aside->off), "K");
         json_append(writer, list, row);
-        sm_text_release(&why);
     }
     return list;
 }

@@ -59,8 +59,7 @@ static json_t *disadvantages_json(struct json_writer *writer,
             struct sm_text text;
             sm_text_init(&text);
             comparison_sentence(&text, row);
-            json_append(writer, array, json_words(writer, text.data));
-            sm_text_release(&text);
+            json_append(writer, array, json_taken(writer, &text));
         }
     }
     return array;

@@ -83,6 +83,17 @@ json_t *json_words(struct json_writer *writer, const char *words)
     return text_value(writer, &text);
 }
 
+json_t *json_taken(struct json_writer *writer, struct sm_text *text)
+{
+    bool lacking = false;
+    json_t *value = json_words(writer, text->data);
+    text_close(text, &lacking);
+    if (lacking) {
+        writer_fail(writer, SM_ERR_MEMORY);
+    }
+    return value;
+}
+
 json_t *json_note(struct json_writer *writer, const struct sm_note *note)
 {
     struct sm_text text;
@@ -114,15 +125,25 @@ json_t *json_cautions(struct json_writer *writer)
     return json_texts(writer, word_caution_count(), word_caution);
 }
 
+static int piece_add(const char *piece, size_t n, void *text)
+{
+    struct sm_text *out = text;
+    sm_text_add_bytes(out, piece, n);
+    return out->out_of_memory ? -1 : 0;
+}
+
+/* Into a text of ours, which remembers that it lacks something: json_dumps() goes on where it had no
+ * memory for a key, and gives a document without it. */
+void json_add(struct sm_text *out, const json_t *value, size_t flags)
+{
+    if (json_dump_callback(value, piece_add, out, flags | JSON_REAL_PRECISION(JSON_VALUE_DIGITS)))
+        out->out_of_memory = true;
+}
+
 void json_text(struct sm_text *out, json_t *root)
 {
-    char *text = json_dumps(root, JSON_INDENT(2) | JSON_REAL_PRECISION(JSON_VALUE_DIGITS));
-    if (text) {
-        sm_text_add_bytes(out, text, strlen(text));
-        sm_text_add_bytes(out, "\n", 1);
-    }
-    out->out_of_memory = out->out_of_memory || !text;
-    free(text);
+    json_add(out, root, JSON_INDENT(2));
+    sm_text_add_bytes(out, "\n", 1);
 }
 
 enum sm_status json_deliver(const struct json_writer *writer, json_t *root, json_form *form,

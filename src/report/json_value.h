@@ -31,12 +31,18 @@ json_t *json_optional(struct json_writer *writer, struct sm_optional value, cons
 
 /* A text; broken UTF-8 is repaired. NULL gives null. */
 json_t *json_words(struct json_writer *writer, const char *words);
+/* The same; the text is released. */
+json_t *json_taken(struct json_writer *writer, struct sm_text *text);
 json_t *json_note(struct json_writer *writer, const struct sm_note *note);
 json_t *json_notes(struct json_writer *writer, const struct sm_notes *notes);
 
 /* The texts 0 ... count - 1 of a table, and the cautions that every result carries. */
 json_t *json_texts(struct json_writer *writer, size_t count, const char *(*text)(size_t));
 json_t *json_cautions(struct json_writer *writer);
+
+/* Adds a value as text.  Given: flags, of jansson beside the digits of numbers.  A value of NULL, and
+ * memory that runs out anywhere, is out->out_of_memory. */
+void json_add(struct sm_text *out, const json_t *value, size_t flags);
 
 /* How a document is written. */
 typedef void json_form(struct sm_text *out, json_t *root);

@@ -70,7 +70,6 @@ void made_from_json_also(struct json_writer *writer, json_t *object, const struc
     struct sm_text program;
     sm_text_init(&program);
     sm_text_add(&program, PROGRAM " %s", sm_version());
-    json_put(writer, object, "program", json_words(writer, program.data));
+    json_put(writer, object, "program", json_taken(writer, &program));
     json_put(writer, object, "inputs_sha256", array);
-    sm_text_release(&program);
 }

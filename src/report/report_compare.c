@@ -3,6 +3,7 @@
 
 #include "base/text.h"
 #include "report/csv.h"
+#include "report/json_read.h"
 #include "report/words.h"
 
 #include <math.h>
@@ -94,11 +95,8 @@ static json_t *stock_json(struct json_writer *writer, const struct comparison *a
 /* One member of the outer object, with its comma. */
 static void member_add(struct sm_text *out, const char *key, json_t *value)
 {
-    char *text =
-        json_dumps(value, JSON_ENCODE_ANY | JSON_COMPACT | JSON_REAL_PRECISION(JSON_VALUE_DIGITS));
-    sm_text_add(out, "  \"%s\": %s", key, text ? text : "null");
-    out->out_of_memory = out->out_of_memory || !text;
-    free(text);
+    sm_text_add(out, "  \"%s\": ", key);
+    json_add(out, value, JSON_ENCODE_ANY | JSON_COMPACT);
     json_decref(value);
 }
 
@@ -224,9 +222,10 @@ enum sm_status compare_row(struct sm_text *out, enum sm_format format,
     if (row->line->length < 2 || row->line->data[0] != '{')
         return SM_ERR_VALUE;
     if (format == SM_FORMAT_CSV) {
-        json_t *object = json_loadb(row->line->data, row->line->length, 0, NULL);
-        if (!object)
-            return SM_ERR_VALUE;
+        json_t *object = NULL;
+        const enum sm_status status = json_read(row->line->data, row->line->length, 0, &object);
+        if (status != SM_OK)
+            return status;
         csv_row(out, about, object, row->rank);
         json_decref(object);
     } else {

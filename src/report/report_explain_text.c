@@ -129,13 +129,13 @@ static void equation_add(const struct sm_step *step, const struct sm_style *styl
     sm_text_init(&value);
     explain_value(&value, step->value, "");
     if (strcmp(step->formula.numbers, step->formula.text) != 0 &&
-        strcmp(step->formula.numbers, value.data) != 0) {
+        strcmp(step->formula.numbers, text_words(&value)) != 0) {
         layout_wrap(out, step->formula.numbers, &(struct layout){ style, first });
     }
     value.length = 0;
     explain_value(&value, step->value, step->unit);
     layout_wrap(out, text_words(&value), &(struct layout){ style, first });
-    sm_text_release(&value);
+    text_close(&value, &out->out_of_memory);
 }
 
 /* What a check says of itself; where it has no number, why. */
@@ -174,7 +174,7 @@ static void step_add(const struct sm_explanation *e, const struct sm_step *step,
         sm_text_init(&place);
         place_add(&place, step, NULL);
         layout_wrap(out, text_words(&place), &(struct layout){ style, "  from: " });
-        sm_text_release(&place);
+        text_close(&place, &out->out_of_memory);
     }
     if (step->n_columns > 0) {
         explain_table(e, step, style, out);
@@ -196,7 +196,7 @@ static void head_add(const struct sm_step *top, const struct sm_style *style, st
     sm_text_add(out, "%s\n", text_words(&value));
     layout_repeat(out, style->utf8 ? "\u2550" : "=", style->width);
     sm_text_add(out, "\n");
-    sm_text_release(&value);
+    text_close(&value, &out->out_of_memory);
 }
 
 static void preface_add(const struct sm_explanation *e, const struct sm_style *style,
@@ -212,7 +212,7 @@ static void preface_add(const struct sm_explanation *e, const struct sm_style *s
     phrase_quantity(&text, e->residual, "K", false);
     sm_text_add(&text, ". Temperatures in degC, all else in SI units.");
     layout_wrap(out, text_words(&text), &(struct layout){ style, "  " });
-    sm_text_release(&text);
+    text_close(&text, &out->out_of_memory);
 }
 
 static bool is_number(const struct sm_step *step)
@@ -254,7 +254,7 @@ static void askable_add(const struct sm_askable *askable, int width, const struc
     sm_text_add(&text, "%s%s%s", askable->meaning, askable->unit[0] ? ", " : "", askable->unit);
     (void)snprintf(first, sizeof first, "  %-*s  ", width, askable->pattern);
     layout_wrap(out, text_words(&text), &(struct layout){ style, first });
-    sm_text_release(&text);
+    text_close(&text, &out->out_of_memory);
 }
 
 /* The first of each pattern: the others differ in their number only. */

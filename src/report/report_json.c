@@ -258,7 +258,9 @@ static json_t *limit_json(struct json_writer *writer, enum sm_limit_id id,
     const struct sm_optional by = known(found, limit->set_by_hz);
     struct sm_text why;
     sm_text_init(&why);
-    phrase_no_limit(&why, id, limit, true);
+    if (!found) {
+        phrase_no_limit(&why, id, limit, true);
+    }
     json_t *row = json_object();
     json_put(writer, row, "name", json_words(writer, words->name));
     put_or_null(writer, row, "value", &value, words->unit);
@@ -266,8 +268,7 @@ static json_t *limit_json(struct json_writer *writer, enum sm_limit_id id,
     json_put(writer, row, "set_by",
              found ? json_words(writer, word_chip(limit->set_by)) : json_null());
     json_put(writer, row, "runaway_beyond", json_boolean(found && limit->runaway_beyond));
-    json_put(writer, row, "why", json_words(writer, found ? NULL : why.data));
-    sm_text_release(&why);
+    json_put(writer, row, "why", json_taken(writer, &why));
     return row;
 }
 
@@ -319,9 +320,8 @@ json_t *json_warnings(struct json_writer *writer, const struct sm_warnings *warn
                  warning->line > 0 ? json_integer(warning->line) : json_null());
         json_put(writer, row, "section", json_words(writer, key->section));
         json_put(writer, row, "key", json_words(writer, key->key));
-        json_put(writer, row, "text", json_words(writer, text.data));
+        json_put(writer, row, "text", json_taken(writer, &text));
         json_append(writer, array, row);
-        sm_text_release(&text);
     }
     return array;
 }

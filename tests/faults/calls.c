@@ -2,7 +2,8 @@
  *
  * Every call that reads or writes goes wrong once.  What cannot be read is exit status 2, or the
  * row of that file in a comparison, with its name and the reason; what cannot be written is 3 on
- * standard output, 2 at the place of --output, where the old file then stands. */
+ * standard output, 2 at the place of --output, where the old file then stands.  What the program
+ * needs for itself, a file in memory, is no fault of what it was given: 3. */
 #include "faults/trial.h"
 
 #include <dirent.h>
@@ -13,7 +14,7 @@
 #include <unistd.h>
 
 #define CALL(id) (1u << CALL_##id)
-#define READING (CALL(OPEN) | CALL(FSTAT) | CALL(READ) | CALL(CLOSE) | CALL(WALK))
+#define READING (CALL(OPEN) | CALL(FSTAT) | CALL(READ) | CALL(CLOSE) | CALL(FOLDER))
 #define PLACING                                                                                    \
     (CALL(STAT) | CALL(ACCESS) | CALL(REALPATH) | CALL(MKSTEMP) | CALL(FCHMOD) | CALL(FSYNC) |     \
      CALL(RENAME) | CALL(UNLINK))
@@ -61,11 +62,20 @@ static bool is_one(const char *text, const char *part)
 
 /* --------------------------------------------------------------- the input */
 
+static bool is_output(const struct page *page)
+{
+    return strcmp(page->file, "standard output") == 0;
+}
+
+static bool is_in_memory(const struct page *page)
+{
+    return page->action == ACT_FAIL && strcmp(page->file, PAGE_IN_MEMORY) == 0;
+}
+
 /* Whether the program may do without this call, or try it again. */
 static bool may_pass(const struct page *page)
 {
-    const bool output = strcmp(page->file, "standard output") == 0;
-    return page->action != ACT_FAIL || (page->call == CALL_CLOSE && !output) ||
+    return page->action != ACT_FAIL || (page->call == CALL_CLOSE && !is_output(page)) ||
            (page->error == EINTR && (page->call == CALL_READ || page->call == CALL_WRITE)) ||
            strcmp(page->file, "/dev/urandom") == 0; /* the JSON library finds another seed */
 }
@@ -73,7 +83,7 @@ static bool may_pass(const struct page *page)
 /* Whether a file went before its folder was looked at: then it is in no row. */
 static bool never_seen(const struct page *page, const struct trial *trial)
 {
-    return page->action == ACT_VANISH && page->call == CALL_WALK && trial->code <= 1 &&
+    return page->action == ACT_VANISH && page->call == CALL_FOLDER && trial->code <= 1 &&
            !is_one(trial->out, page->victim);
 }
 
@@ -83,18 +93,18 @@ static void reading_judge(struct bench *bench, const char *const *words, const s
     struct trial trial;
     trial_run(bench, words, 0, &trial);
     const char *reason = strerror(page->action == ACT_VANISH ? ENOENT : page->error);
-    const bool output = strcmp(page->file, "standard output") == 0;
+    const bool ours = is_output(page) || is_in_memory(page);
     const char *said = trial.code == 0 || trial.code == 1 ? trial.out : trial.err;
     const char *file = page->action == ACT_VANISH ? page->victim : page->file;
     if (!hit(bench) || (trial_same(&trial, right) && may_pass(page)) || never_seen(page, &trial)) {
         /* as it should be */
     } else if (trial_same(&trial, right)) {
         finding(bench, words, &trial, "a failing call goes unnoticed");
-    } else if (trial.code < 0 || (output ? trial.code != 3 : trial.code == 3)) {
+    } else if (trial.code < 0 || (ours ? trial.code != 3 : trial.code == 3)) {
         finding(bench, words, &trial, "a failing call has the wrong exit status");
     } else if (trial.code == 2 && trial.out_n > 0) {
         finding(bench, words, &trial, "wrong input, and something on standard output");
-    } else if (!is_one(said, reason) || !is_one(said, file)) {
+    } else if (!is_one(said, reason) || !(is_one(said, file) || is_in_memory(page))) {
         finding(bench, words, &trial, "a failing call without name or reason");
     }
     trial_release(&trial);
@@ -339,7 +349,7 @@ void try_kills(struct bench *bench, unsigned share, unsigned shares)
             bench->page->action = moments[m];
             n += each_call(bench, words,
                            moments[m] == ACT_KILL_HALF ? CALL(WRITE)
-                                                       : PLACING | WRITING | CALL(OPEN),
+                                                       : PLACING | WRITING | CALL(OPEN) | CALL(FOLDER),
                            &right, kill_judge);
         }
         (void)printf("killed  %14lu  %s, %s\n", n, words_line(words),

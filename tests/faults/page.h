@@ -14,6 +14,9 @@
 /* Bytes that a name may have. */
 enum { PAGE_NAME = 200 };
 
+/* The name of a file that memfd_create() made. */
+#define PAGE_IN_MEMORY "a file in memory"
+
 enum page_call {
     CALL_MEMORY, /* malloc() and its kin */
     CALL_OPEN,
@@ -29,7 +32,7 @@ enum page_call {
     CALL_FSYNC,
     CALL_RENAME,
     CALL_UNLINK,
-    CALL_WALK, /* fts_open() and fts_read() */
+    CALL_FOLDER, /* open() of a folder, fdopendir() and readdir() */
     CALL_COUNT
 };
 
