@@ -37,9 +37,9 @@ struct row_key row_key_of(const struct sm_candidate *candidate, const char *file
 static enum sm_status lines_fault(struct sm_faults *faults)
 {
     const struct sm_place place = { .file = "temporary file" };
-    return errno == ENOMEM ? memory_fault(faults)
-                           : sm_fault_add(faults, SM_ERR_SYSTEM, &place, "cannot be used: %s",
-                                          strerror(errno));
+    return errno == ENOMEM
+               ? memory_fault(faults)
+               : sm_fault_add(faults, SM_ERR_SYSTEM, &place, "cannot be used: %s", strerror(errno));
 }
 
 enum sm_status compare_rows_add(struct compare_rows *rows, const struct row_key *key,

@@ -52,8 +52,7 @@ static void made_write(struct compare_made *made, const struct candidate *candid
     json_add(&text, row, JSON_COMPACT);
     json_decref(row);
     made->line = text.data;
-    made->status =
-        text.out_of_memory || candidate->out_of_memory ? SM_ERR_MEMORY : writer.status;
+    made->status = text.out_of_memory || candidate->out_of_memory ? SM_ERR_MEMORY : writer.status;
 }
 
 /* What cannot be computed is a row too: unreadable, with its first fault. */

@@ -39,10 +39,9 @@ struct entries {
 static enum sm_status walk_fault(const struct walk *walk, const char *path, int error)
 {
     const struct sm_place place = { .file = path };
-    return error == ENOMEM
-               ? sm_fault_add(walk->faults, SM_ERR_MEMORY, &place, "out of memory")
-               : sm_fault_add(walk->faults, SM_ERR_FILE, &place, "cannot be searched: %s",
-                              strerror(error));
+    return error == ENOMEM ? sm_fault_add(walk->faults, SM_ERR_MEMORY, &place, "out of memory")
+                           : sm_fault_add(walk->faults, SM_ERR_FILE, &place,
+                                          "cannot be searched: %s", strerror(error));
 }
 
 static enum sm_status path_found(const struct walk *walk, const char *path)

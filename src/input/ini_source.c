@@ -63,7 +63,7 @@ static int write_all(int fd, const char *data, size_t n)
  * library gives out again. */
 static bool beginning_is_there(void)
 {
-    enum { BEGINNING = 16 * 1024 };  /* bytes */
+    enum { BEGINNING = 16 * 1024 };           /* bytes */
     void *volatile bytes = malloc(BEGINNING); /* volatile: or the compiler leaves both calls out */
     const bool there = bytes != NULL;
     free(bytes);

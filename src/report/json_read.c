@@ -33,7 +33,8 @@ static void *piece_get(size_t n)
         return piece;
     }
     r->lacking = true;
-    const size_t aligned = (n + sizeof(max_align_t) - 1) / sizeof(max_align_t) * sizeof(max_align_t);
+    const size_t aligned =
+        (n + sizeof(max_align_t) - 1) / sizeof(max_align_t) * sizeof(max_align_t);
     if (aligned > r->size - r->used) {
         return NULL;
     }
