@@ -18,8 +18,8 @@ struct file_list {
 void file_list_init(struct file_list *list);
 void file_list_release(struct file_list *list);
 
-/* Adds the operands.  A folder gives what folder_walk() finds in it; what is no folder is taken as it
- * is, there or not: reading it will tell.
+/* Adds the operands.  A folder gives what folder_walk() finds in it; what is no folder is taken as
+ * it is, there or not: reading it will tell.
  * Errors: those of folder_walk(). */
 enum sm_status file_list_add(struct file_list *list, const char *const *operands, size_t n,
                              struct sm_faults *faults);

@@ -41,8 +41,8 @@ bool loading_open(const char *file, char **name, struct ini_source *source,
  * SM_ERR_MEMORY or SM_ERR_SYSTEM; else SM_OK.  What else is found after it may follow from it. */
 enum sm_status loading_lack(const struct sm_faults *faults, size_t n);
 
-/* Faults of one load, from the n-th of the list on: puts them in the order of lines and returns what
- * the machine lacked, else the first one's status, SM_OK when there are none. */
+/* Faults of one load, from the n-th of the list on: puts them in the order of lines and returns
+ * what the machine lacked, else the first one's status, SM_OK when there are none. */
 enum sm_status loading_end(struct sm_faults *faults, size_t n);
 
 #endif

@@ -19,8 +19,9 @@
 enum sm_status text_file_read(const char *file, unsigned limit, char **bytes, size_t *n,
                               struct sm_faults *faults);
 
-/* Adds the fault of a call that failed with an errno: "FOUND: its reason; expected EXPECTED".  A call
- * that lacked memory is SM_ERR_MEMORY, whatever the status given.  Returned: the fault's status. */
+/* Adds the fault of a call that failed with an errno: "FOUND: its reason; expected EXPECTED".  A
+ * call that lacked memory is SM_ERR_MEMORY, whatever the status given.  Returned: the fault's
+ * status. */
 enum sm_status text_file_fault(struct sm_faults *faults, enum sm_status status, const char *file,
                                int error, const char *found, const char *expected);
 

@@ -7,9 +7,9 @@
 #include <stdlib.h>
 
 /* jansson 2.14 does not look whether it got memory for the token that it is reading: it goes on
- * without the character, and then past the end of a text without its closing quote.  So it gets every
- * piece that it asks for, from a reserve where there is no other memory, and no more bytes to read
- * from then on. */
+ * without the character, and then past the end of a text without its closing quote.  So it gets
+ * every piece that it asks for, from a reserve where there is no other memory, and no more bytes to
+ * read from then on. */
 
 /* Bytes of the reserve beside the token's: what jansson asks for in closing. */
 #define CLOSING 4096u

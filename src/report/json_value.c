@@ -132,8 +132,8 @@ static int piece_add(const char *piece, size_t n, void *text)
     return out->out_of_memory ? -1 : 0;
 }
 
-/* Into a text of ours, which remembers that it lacks something: json_dumps() goes on where it had no
- * memory for a key, and gives a document without it. */
+/* Into a text of ours, which remembers that it lacks something: json_dumps() goes on where it had
+ * no memory for a key, and gives a document without it. */
 void json_add(struct sm_text *out, const json_t *value, size_t flags)
 {
     if (json_dump_callback(value, piece_add, out, flags | JSON_REAL_PRECISION(JSON_VALUE_DIGITS)))

@@ -40,8 +40,8 @@ json_t *json_notes(struct json_writer *writer, const struct sm_notes *notes);
 json_t *json_texts(struct json_writer *writer, size_t count, const char *(*text)(size_t));
 json_t *json_cautions(struct json_writer *writer);
 
-/* Adds a value as text.  Given: flags, of jansson beside the digits of numbers.  A value of NULL, and
- * memory that runs out anywhere, is out->out_of_memory. */
+/* Adds a value as text.  Given: flags, of jansson beside the digits of numbers.  A value of NULL,
+ * and memory that runs out anywhere, is out->out_of_memory. */
 void json_add(struct sm_text *out, const json_t *value, size_t flags);
 
 /* How a document is written. */

@@ -154,9 +154,9 @@ void *malloc(size_t size)
     return none_left() ? NULL : __libc_malloc(size);
 }
 
-/* Whether dictionary_new() of iniparser asks, which takes what it gets without a look.  Nothing can be
- * done about that but to make sure that there is memory for it: the program tries so much just
- * before, and that trial fails here as any other.  try_shortage() shows that this is enough. */
+/* Whether dictionary_new() of iniparser asks, which takes what it gets without a look: a limit of
+ * the library.  The program tries so much memory just before, and that fails here as any other;
+ * try_shortage(), with a real limit, shows that it is enough. */
 static bool takes_unseen(void *caller)
 {
     Dl_info info;
