@@ -9,6 +9,7 @@
 #include <dirent.h>
 #include <errno.h>
 #include <fcntl.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <strings.h>
@@ -58,13 +59,11 @@ static bool has_ending(const char *name)
 /* "folder/name", owned by the caller; NULL without memory. */
 static char *path_join(const char *folder, const char *name)
 {
-    const size_t length = strlen(folder), size = strlen(name) + 1;
-    const size_t slash = length > 0 && folder[length - 1] == '/' ? 0 : 1;
-    char *path = malloc(length + slash + size);
+    const size_t length = strlen(folder), size = length + strlen(name) + 2;
+    const char *slash = length > 0 && folder[length - 1] == '/' ? "" : "/";
+    char *path = malloc(size);
     if (path) {
-        memcpy(path, folder, length);
-        path[length] = '/';
-        memcpy(path + length + slash, name, size);
+        (void)snprintf(path, size, "%s%s%s", folder, slash, name);
     }
     return path;
 }
