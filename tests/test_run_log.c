@@ -249,6 +249,25 @@ Test(run_log, faults_of_all_files_are_told_in_one_run_and_a_missing_log_is_one)
     expect_code("cmp \"$E/log-good.csv\" \"$T/l.csv\"", 0);
 }
 
+/* ----------------------------------------------------------- joint per switch */
+
+/* A joint per switch means a layer where both chips tell of their reference, else none: the layer
+ * grows as the resistance does, from 100 um at what is expected. */
+Test(run_log, a_joint_per_switch_means_a_layer_when_both_chips_have_a_reference)
+{
+    expect_code("R='rth_cs_conductivity = 1 W\\/(m.K)\\nrth_cs_thickness = 100 um'; "
+                "I=\"s/^.igbt.thermal.$/&\\nrth_cs = 0.0635 K\\/W\\n$R/\"; "
+                "D='s/^.diode.thermal.$/&\\nrth_cs = 0.124 K\\/W'; cd \"$T\"; "
+                "sed \"/^rth_cs/d; $I; $D/\" \"$E/module-good.ini\" > one.ini; "
+                "sed \"/^rth_cs/d; $I; $D\\n$R/\" \"$E/module-good.ini\" > two.ini; "
+                "for m in one two; do \"$S\" loadrun \"$E/drive.ini\" $m.ini --log "
+                "\"$E/log-good.csv\" --format json | jq -c '.log.joint | .thickness_um as $t | "
+                "[$t == null, ($t != null and (($t / 100 - .rth_k_per_w / .expected_k_per_w) | "
+                "fabs < 1e-6))]'; done",
+                0);
+    cr_expect_str_eq(run.out, "[true,false]\n[false,true]\n", "%s", run.err);
+}
+
 /* -------------------------------------------------------------- template */
 
 Test(run_log, the_blank_log_has_every_column_and_can_be_filled_in)

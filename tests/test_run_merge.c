@@ -230,3 +230,11 @@ Test(run_merge, drives_without_a_name_and_a_folder_without_a_module)
         1);
     cr_expect_str_eq(run.out, "[[],[],[null,null]]\n");
 }
+
+/* With every key typed and confirmed nothing stands against the part, and no heading says so. */
+Test(run_merge, an_approved_candidate_has_nothing_against_it)
+{
+    expect("$S compare $E/drive-complete.ini $E/module-good.ini", 0);
+    expect_in(run.out, "1 APPROVE, 0 CONDITIONAL, 0 REJECT");
+    cr_expect_null(strstr(run.out, "First against each"));
+}
