@@ -60,6 +60,19 @@ Test(html_plot_labels, ends_at_one_height_are_parted_and_no_more_are_kept_than_t
     sm_text_release(&p.out);
 }
 
+/* Three at 100 px: the first stays there, 4 px above its base line, the others go below it. */
+Test(html_plot_labels, ends_that_would_touch_are_moved_down_by_a_line)
+{
+    struct picture p;
+    picture_open(&p);
+    for (int i = 0; i < 3; i++)
+        plot_labels_end(&p.labels, 100.0, "curve", "pen0");
+    plot_labels_draw_ends(&p.labels, &p.canvas);
+    for (size_t i = 0; i < 3; i++)
+        cr_expect_float_eq(y_of(&p, i), 104.0 + 13.0 * (double)i, 0.01, "%zu", i);
+    sm_text_release(&p.out);
+}
+
 /* In whatever order they come, they stand in the order of their heights. */
 Test(html_plot_labels, ends_stand_in_the_order_of_their_heights)
 {
