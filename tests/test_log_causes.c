@@ -164,6 +164,10 @@ static void electric(void)
     j.balance.is.result = j.bus.is.result = SM_LOG_IS_FAIL;
     j.balance.phase[1] = 0.1;
     j.bus.median = 750.0;
+    struct sm_log_judgement none = j; /* no phase is weak where none is below the mean */
+    none.balance.phase[1] = 0.0;
+    find(&none, SM_AIR_FORCED);
+    cr_expect_eq(none.balance.is.cause[0], SM_LOG_CAUSE_STRONG_PHASE);
     j.ripple.median = 60.0; /* nearer to a sound bus all the same */
     find(&j, SM_AIR_FORCED);
     cr_expect_eq(j.balance.is.cause[0], SM_LOG_CAUSE_STRONG_PHASE);

@@ -7,7 +7,7 @@
 
 #include <criterion/criterion.h>
 
-enum { ROWS = 8 };
+enum { ROWS = 9 };
 
 #define RATED 77.0 /* A  the fixture's */
 
@@ -52,21 +52,21 @@ Test(log_rows, are_cold_by_their_largest_current_and_loaded_by_the_mean)
     } rows[] = { { 0.0, 0.0, 0.0, false, true },        { 0.049, 0.0, 0.049, false, true },
                  { 0.049, 0.051, 0.0, false, false },   { 0.0, 0.0, 0.051, false, false },
                  { 0.199, 0.199, 0.199, false, false }, { 0.6, 0.003, 0.0, true, false },
-                 { 0.3, 0.2, 0.101, true, false } };
+                 { 0.3, 0.2, 0.101, true, false },      { 0.05, 0.0, 0.0, false, false } };
     struct bench b;
     open(&b, ROWS);
-    for (size_t i = 0; i < 7; i++)
+    for (size_t i = 0; i < 8; i++)
         currents(&b, i, rows[i].u, rows[i].v, rows[i].w);
-    log_put(&b.log, 7, SM_LOG_IU, RATED); /* the other two are not there */
+    log_put(&b.log, 8, SM_LOG_IU, RATED); /* the other two are not there */
     cr_assert_eq(log_rows_open(&b.rows), SM_OK);
-    for (size_t i = 0; i < 7; i++) {
+    for (size_t i = 0; i < 8; i++) {
         cr_expect(b.rows.load[i].known);
         cr_expect_eq(b.rows.load[i].loaded, rows[i].loaded, "%zu", i);
         cr_expect_eq(b.rows.load[i].cold, rows[i].cold, "%zu", i);
         NEAR(b.rows.load[i].mean, RATED * (rows[i].u + rows[i].v + rows[i].w) / 3.0, 1e-12);
     }
-    cr_expect_not(b.rows.load[7].known || b.rows.load[7].loaded || b.rows.load[7].cold);
-    cr_expect_eq(b.rows.n_known, 7);
+    cr_expect_not(b.rows.load[8].known || b.rows.load[8].loaded || b.rows.load[8].cold);
+    cr_expect_eq(b.rows.n_known, 8);
     cr_expect_eq(b.rows.n_loaded, 2);
     cr_expect_eq(b.rows.n_cold, 2);
     close(&b);

@@ -67,3 +67,20 @@ Test(sanity_curves, the_knee_is_looked_for_between_any_two_points)
     f.current[0] = 80.0; /* 75 A is not in the table */
     cr_expect_not(warns(&f, SM_SANITY_KNEE_LOW));
 }
+
+/* From 1 ms to 1 s, both ends included; one term of 0.5 K/W, so that its mean is its own time to the
+ * last digit. */
+Test(sanity_curves, terms_are_neither_faster_than_a_millisecond_nor_slower_than_a_second)
+{
+    static const struct {
+        double tau;
+        bool slip;
+    } rows[] = { { 0.999e-3, true }, { 1e-3, false }, { 1.0, false }, { 1.001, true } };
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        struct fixture f;
+        fixture_make(&f);
+        f.foster_r[0][0] = f.module.igbt_thermal.rth_jc = 0.5;
+        f.foster_tau[0][0] = rows[i].tau;
+        cr_expect_eq(warns(&f, SM_SANITY_FOSTER_TIME), rows[i].slip, "%g s", rows[i].tau);
+    }
+}
