@@ -68,8 +68,8 @@ Test(sanity_curves, the_knee_is_looked_for_between_any_two_points)
     cr_expect_not(warns(&f, SM_SANITY_KNEE_LOW));
 }
 
-/* From 1 ms to 1 s, both ends included; one term of 0.5 K/W, so that its mean is its own time to the
- * last digit. */
+/* From 1 ms to 1 s, both ends included; one term of 0.5 K/W, so that its mean is its own time to
+ * the last digit. */
 Test(sanity_curves, terms_are_neither_faster_than_a_millisecond_nor_slower_than_a_second)
 {
     static const struct {
