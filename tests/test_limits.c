@@ -289,34 +289,6 @@ Test(limits, are_the_strictest_of_all_test_frequencies)
     }
 }
 
-/* The slowest of three frequencies, wherever it stands in the list, is where a lower output is
- * looked for: the range goes from it to 1 Hz, and the limit is the same. */
-Test(limits, the_lowest_output_begins_at_the_slowest_test_frequency)
-{
-    static const double orders[][3] = { { 20.0, 40.0, 60.0 },
-                                        { 40.0, 20.0, 60.0 },
-                                        { 60.0, 40.0, 20.0 } };
-    double found = 0.0, ambient = 0.0;
-    for (size_t k = 0; k < 3; k++) {
-        struct fixture f;
-        double hz[3];
-        fixture_warm(&f);
-        for (int i = 0; i < 3; i++)
-            hz[i] = orders[k][i];
-        f.drive.test.frequencies = (struct sm_list){ .v = hz, .n = 3 };
-        if (k == 0)
-            ambient = limit_of(&f, SM_LIMIT_AMBIENT).value - 2.0;
-        f.drive.cooling.ambient = ambient;
-        const struct sm_limit limit = limit_of(&f, SM_LIMIT_LOWEST_OUTPUT);
-        cr_assert_eq(limit.state, SM_LIMIT_FOUND);
-        NEAR(limit.low, 1.0, 0.0);
-        NEAR(limit.high, 20.0, 0.0);
-        if (k == 0)
-            found = limit.value;
-        NEAR_REL(limit.value, found, 1e-4);
-    }
-}
-
 /* A value now that is beyond the range, 8 mm of layer or 1.2 MHz, is as good a start as any. */
 Test(limits, a_value_outside_the_range_has_the_same_limit)
 {

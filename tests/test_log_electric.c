@@ -86,6 +86,7 @@ Test(log_electric, one_wild_row_does_not_fail_the_phases)
     log_bench_judge(&m.b, false);
     cr_expect_eq(m.b.judgement.balance.is.result, SM_LOG_IS_PASS);
     NEAR(m.b.judgement.balance.median, 0.0, 1e-12);
+    cr_expect_eq(m.b.judgement.balance.worst, 0); /* of phases alike the first */
     close_made(&m);
 }
 

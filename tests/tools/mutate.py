@@ -38,6 +38,7 @@ CPU_SECONDS = 8  # of a processor for one quick test, however busy the machine: 
 SLOW_CPU_SECONDS = 100  # for a slow one, or one process that it starts
 TEST_SECONDS = 120  # of the clock for one test
 RUN_SECONDS = 600  # of the clock for one stage
+SANITIZED = False  # a build that is slower and wants address space
 LEAST = 3  # mutants of each file before the others are drawn by its size
 
 Place = collections.namedtuple("Place", "file kind start end text")
@@ -184,9 +185,11 @@ def drawn(places, count, rng):
 def run(command, seconds, cpu=CPU_SECONDS):
     """Its exit status; 'timeout' when it had to be ended, with all that it started."""
     def limits():
-        if MEMORY:
+        if SANITIZED:
+            resource.setrlimit(resource.RLIMIT_CPU, (10 * cpu, 10 * cpu))
+        else:
             resource.setrlimit(resource.RLIMIT_AS, (MEMORY, MEMORY))
-        resource.setrlimit(resource.RLIMIT_CPU, (cpu, cpu))
+            resource.setrlimit(resource.RLIMIT_CPU, (cpu, cpu))
 
     child = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE,
                              start_new_session=True, preexec_fn=limits)
@@ -351,16 +354,15 @@ def arguments():
     parser.add_argument("--only", default="", help="files whose path holds this")
     parser.add_argument("--quick", action="store_true", help="no whole runs of the program")
     parser.add_argument("--whole", action="store_true", help="whole runs of the program alone")
-    parser.add_argument("--sanitized", action="store_true", help="address space is not limited")
+    parser.add_argument("--sanitized", action="store_true", help="more time, and address space without limit")
     parser.add_argument("--list", action="store_true", help="tells the mutants, tries none")
     return parser.parse_args()
 
 
 def main():
-    global MEMORY
+    global SANITIZED
     options = arguments()
-    if options.sanitized:
-        MEMORY = None
+    SANITIZED = options.sanitized
     files = sorted(os.path.join("src", folder, name) for folder in FOLDERS
                    for name in os.listdir(os.path.join("src", folder)) if name.endswith(".c"))
     sources = {}
