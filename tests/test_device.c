@@ -223,6 +223,24 @@ Test(device, knots_tell_what_single_temperatures_do)
     arena_release(&arena);
 }
 
+/* A voltage that does not rise never meets zero: its points stay, and nothing is added. */
+Test(device, a_flat_voltage_bends_at_its_points_alone)
+{
+    struct fixture f;
+    struct arena arena;
+    fixture_make(&f);
+    arena_init(&arena);
+    f.current[0] = 20.0;
+    f.v_igbt[0][0] = f.v_igbt[0][1] = 1.0;
+    f.v_igbt[1][0] = 1.2;
+    f.v_igbt[1][1] = 1.1;
+    const struct device d = device_build(&arena, &f.module, SM_IGBT, &at_test);
+    cr_assert_eq(d.n_breaks, 2);
+    NEAR(d.i_break[0], 20.0, 0.0);
+    NEAR(d.i_break[1], 400.0, 0.0);
+    arena_release(&arena);
+}
+
 /* One row of everything: no bend over temperature, two knots that carry the coefficient. */
 Test(device, single_rows_are_straight_over_temperature)
 {

@@ -132,6 +132,14 @@ static struct log_error expected_error(const struct made *m, bool drift, bool fi
     return log_error_of(&fit);
 }
 
+static size_t loaded_of(const struct made *m)
+{
+    size_t n = 0;
+    for (size_t i = 0; i < N; i++)
+        n += loaded(m, i) ? 1 : 0;
+    return n;
+}
+
 static struct joint_fit judged(struct made *m)
 {
     const size_t first = first_of(m);
@@ -146,7 +154,7 @@ static struct joint_fit judged(struct made *m)
     struct joint_fit fit = { .rth = { .value = e.rth },
                              .offset = e.offset,
                              .offset_from = m->from,
-                             .loaded = LOADED - 1,
+                             .loaded = loaded_of(m),
                              .cold = first ? 0 : COLD };
     struct arena arena;
     arena_init(&arena);
@@ -241,5 +249,21 @@ Test(log_joint_error, a_small_change_is_not_told_however_sure)
         cr_expect_not(judged(&m).drift.given);
         add_change(&m, sign * 0.0002 * LOG_LEAST_DRIFT);
         cr_expect(judged(&m).drift.given);
+    }
+}
+
+/* However clear it is: the first and the last reading of the log and five more tell none. */
+Test(log_joint_error, fewer_than_eight_readings_tell_no_change)
+{
+    for (size_t more = 5; more <= 6; more++) {
+        struct made m;
+        make(&m, SM_LOG_OFFSET_NONE);
+        for (size_t i = COLD; i < N; i++) {
+            m.rise[i] = 0.05 * m.power[i] + (i % 2 ? 1e-5 : -1e-5);
+            m.outlier[i] = i > COLD + more && i + 1 < N;
+        }
+        add_change(&m, 0.03);
+        cr_assert_eq(loaded_of(&m), more + 2);
+        cr_expect_eq(judged(&m).drift.given, more == 6, "%zu", more);
     }
 }

@@ -305,7 +305,7 @@ Test(log_noise, residuals_within_the_display_hide_one_error_up_and_one_down)
         { { 0.75 } }, { { -0.25 } }, { { 0.5 } }, { { 0.0 } }, { { -0.25 } }
     };
     const double time[5] = { 0.0, 1.0, 2.0, 3.0, 4.0 };
-    double residual[5] = { 0.25, -0.25, 0.25, 0.25, -0.25 };
+    double residual[6] = { 0.25, -0.25, 0.25, 0.25, -0.25, 9.0 }; /* the sixth is none of them */
     const struct log_fit fit = {
         .n = 5, .p = 1, .x = x, .w = w, .residual = residual, .time = time, .least = 0.25
     };
