@@ -204,3 +204,19 @@ Test(log_electric, a_lost_phase_that_lets_the_bus_collapse_ripples_by_the_whole_
     cr_expect_eq(m.b.judgement.ripple.is.result, SM_LOG_IS_PASS);
     close_made(&m);
 }
+
+/* 300 A over a sink of 570 K: no junction has an equilibrium there, so neither power nor ripple is
+ * known; the rows are put aside. */
+Test(log_electric, rows_without_equilibrium_tell_no_ripple)
+{
+    struct made m;
+    open_made(&m, 300, 300, 300);
+    put_all(&m, SM_LOG_RIPPLE, 30.0);
+    put_all(&m, SM_LOG_SINK, 570.0);
+    log_bench_judge(&m.b, false);
+    cr_expect_eq(m.b.judgement.ripple.is.result, SM_LOG_IS_NOT_CHECKED);
+    cr_expect_eq(m.b.judgement.ripple.is.why, SM_LOG_WHY_NO_RIPPLE);
+    cr_assert_eq(m.b.judgement.n_asides, ROWS);
+    cr_expect_eq(m.b.judgement.asides[0].why, SM_LOG_ASIDE_RUNAWAY);
+    close_made(&m);
+}
