@@ -14,7 +14,8 @@ Test(sanity_curves, energies_between_and_beyond_points_are_straight)
 {
     double i[] = { 50.0, 100.0, 200.0 }, e[] = { 4.0, 10.0, 30.0 };
     const struct sm_list current = { i, 3 }, energy = { e, 3 };
-    const struct sm_list one_current = { i, 1 }, one_energy = { e, 1 };
+    double i_one[] = { 50.0, -1.0 }, e_one[] = { 4.0, -1.0 }; /* the second is none of them */
+    const struct sm_list one_current = { i_one, 1 }, one_energy = { e_one, 1 };
     cr_expect_float_eq(look_at(&current, &energy, 75.0), 7.0, 1e-12);
     cr_expect_float_eq(look_at(&current, &energy, 100.0), 10.0, 1e-12);
     cr_expect_float_eq(look_at(&current, &energy, 150.0), 20.0, 1e-12);
