@@ -86,6 +86,25 @@ Test(root, of_a_jump_is_its_place_to_the_width)
     cr_expect_lt(calls, 100);
 }
 
+static double step(double x, void *context)
+{
+    calls++;
+    (void)context;
+    return x < 0.3 ? -3.0 : 3.0;
+}
+
+/* Of places that are alike the first one tried: here an end. */
+Test(root, of_a_step_with_no_place_nearer_is_the_first)
+{
+    struct root_search search = search_of(step, NULL, 0.0, 1.0);
+    double x = 77.0;
+    search.f_low = -3.0;
+    search.f_high = 3.0;
+    search.width = 1e-6;
+    cr_assert_eq(root_find(&search, &x), SM_OK);
+    NEAR(x, 1.0, 0.0);
+}
+
 Test(root, a_value_that_is_not_finite_ends_the_search)
 {
     for (int k = 0; k < 2; k++) {

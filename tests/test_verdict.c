@@ -256,6 +256,20 @@ static void given_back(struct sm_result *result)
     sm_result_release(result);
 }
 
+/* The required margin itself is enough. */
+Test(verdict, a_margin_of_just_what_is_required_is_no_reason)
+{
+    struct sm_point point = { .output_hz = 30.0, .margin = 15.0 };
+    struct sm_result result = { .ten_percent_cost = 1.0 };
+    struct fixture f;
+    fixture_make(&f); /* 15 K */
+    cr_expect_not(judged(&result, &point, &f, SM_NOTE_REASON_MARGIN));
+    given_back(&result);
+    point.margin = 14.999;
+    cr_expect(judged(&result, &point, &f, SM_NOTE_REASON_MARGIN));
+    given_back(&result);
+}
+
 Test(verdict, what_ten_percent_more_costs_is_told_or_that_it_runs_away)
 {
     struct sm_point point = { .output_hz = 30.0, .margin = 20.0 };
