@@ -66,6 +66,21 @@ Test(checks_voltage, a_braking_drives_bus_is_what_was_measured_else_its_trip_els
     fit_release(&t);
 }
 
+/* Any one of the three is enough to know the bus: a motor that only drives, a bus that was measured,
+ * a trip. */
+Test(checks_voltage, a_bus_is_known_by_either_of_three_things)
+{
+    for (int known = 0; known < 8; known++) {
+        fit_make(&t);
+        t.f.power_factor[0] = known & 1 ? 0.8 : -0.8;
+        t.f.drive.rating.dc_bus_voltage.given = (known & 2) != 0;
+        t.f.drive.rating.overvoltage_trip.given = (known & 4) != 0;
+        const bool checked = fit_row(&t, SM_CHECK_BUS_VOLTAGE)->result != SM_CHECK_NOT_CHECKED;
+        cr_expect_eq(checked, known != 0, "%d", known);
+        fit_release(&t);
+    }
+}
+
 /* 40 nH at 5 kA/us make 200 V: ABB 5SYA 2039-06, eq. 1.  Here 15 nH in the module and 25 nH
  * outside; 500 A that fall within 150 ns are, at 1.5 times the mean slope, 5 kA/us. */
 Test(checks_voltage, the_overshoot_is_inductance_times_slope)

@@ -223,6 +223,26 @@ Test(device, knots_tell_what_single_temperatures_do)
     arena_release(&arena);
 }
 
+/* A straight line through the origin, in numbers without rounding: it meets 0 V at 0 A, where there
+ * is no loss to bend. */
+Test(device, a_voltage_through_the_origin_adds_no_bend)
+{
+    struct fixture f;
+    struct arena arena;
+    fixture_make(&f);
+    arena_init(&arena);
+    f.current[0] = 16.0;
+    for (int k = 0; k < 2; k++) {
+        f.v_igbt[k][0] = 0.25;
+        f.v_igbt[k][1] = 6.25;
+    }
+    const struct device d = device_build(&arena, &f.module, SM_IGBT, &at_test);
+    cr_assert_eq(d.n_breaks, 2);
+    NEAR(d.i_break[0], 16.0, 0.0);
+    NEAR(d.i_break[1], 400.0, 0.0);
+    arena_release(&arena);
+}
+
 /* A voltage that does not rise never meets zero: its points stay, and nothing is added. */
 Test(device, a_flat_voltage_bends_at_its_points_alone)
 {
