@@ -66,8 +66,8 @@ Test(checks_voltage, a_braking_drives_bus_is_what_was_measured_else_its_trip_els
     fit_release(&t);
 }
 
-/* Any one of the three is enough to know the bus: a motor that only drives, a bus that was measured,
- * a trip. */
+/* Any one of the three is enough to know the bus: a motor that only drives, a bus that was
+ * measured, a trip. */
 Test(checks_voltage, a_bus_is_known_by_either_of_three_things)
 {
     for (int known = 0; known < 8; known++) {
