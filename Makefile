@@ -437,7 +437,7 @@ mutate: ## N=300 SEED=1: breaks the engine in one place at a time; a test must g
 	$(MAKE) BUILD=$(BUILD)/mutate CFLAGS=-O1 run-mutate
 
 run-mutate:
-	nice -n 5 $(PYTHON) -B tests/tools/mutate.py --count $(N) --seed $(SEED) --jobs $(JOBS) --build $(BUILD) \
+	nice -n 10 $(PYTHON) -B tests/tools/mutate.py --count $(N) --seed $(SEED) --jobs $(JOBS) --build $(BUILD) \
 	    --compile '$(CC) $(STANDARD) $(INCLUDES) $(CFLAGS)' --link '$(CC) $(CFLAGS) $(LDFLAGS)' --link-tests '$(SCARCE)' \
 	    --libraries '-lcriterion $(THREADS) $(LDLIBS)' --library '$(LIBRARY)' --tests '$(TESTS)' \
 	    --objects '$(OBJECTS_TEST) $(filter-out %/main.o,$(OBJECTS_CMD))' \
