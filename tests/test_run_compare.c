@@ -208,6 +208,35 @@ Test(run_compare, folders_are_searched_to_the_bottom_and_hidden_names_passed_ove
     cr_expect_str_eq(run.out, "a/b/x.INI\n");
 }
 
+/* Only what was named on the line was looked at: a file found in a folder was written over. */
+Test(run_compare, no_file_that_was_read_is_written_over)
+{
+    expect("cp -r $E $T/m; mkdir $T/d; cp $E/drive.ini $T/d; cp -r $TABLES $T/t; cd $T; "
+           "cp -r . $T.kept; "
+           "for place in m/module-good.ini d/drive.ini t/compounds.ini t/surfaces.ini; do "
+           "$S compare --drives d m --tables t --format csv --output $place; "
+           "test $? = 2 || exit 1; done; "
+           "for f in m d t; do diff -r $f $T.kept/$f || exit 1; done; rm -rf $T.kept",
+           0);
+    cr_expect(strstr(run.err, "m/module-good.ini: cannot be written: it is one of the files read"),
+              "%s", run.err);
+    expect_silent("cd $T; $S compare d/drive.ini m --format csv --output m/rows.csv; "
+                  "test -s m/rows.csv");
+}
+
+/* A limit of 0 bytes for any file that is written: the program's own, in memory, cannot be.  That
+ * is no fault of a module file, which would be a row. */
+Test(run_compare, what_the_system_refuses_the_program_is_no_row)
+{
+    expect(
+        "(ulimit -f 0; $S compare $E/drive.ini $E/module-good.ini --format csv; echo \"exit $?\") "
+        "2>&1 | cat",
+        0);
+    cr_expect(strstr(run.out, "cannot be handed to the INI reader: File too large") &&
+                  strstr(run.out, "exit 3"),
+              "%s", run.out);
+}
+
 /* Many names of one file: what is asked for is every row, each once, ranked without a gap. */
 Test(run_compare, ten_thousand_candidates_are_ten_thousand_rows, .timeout = 600)
 {

@@ -324,6 +324,8 @@ enum sm_status command_compare(const struct options *options, const struct sm_st
         return memory_fault(faults);
     }
     answer->reads_operands = true;
+    answer->found[0] = &all->drive_files;
+    answer->found[1] = &all->module_files;
     answer->rest.context = &all->output;
     answer->release = comparing_release;
     return answer_make(all, options, style, answer, faults);

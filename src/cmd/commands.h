@@ -4,6 +4,7 @@
 #ifndef SWAPMARGIN_CMD_COMMANDS_H
 #define SWAPMARGIN_CMD_COMMANDS_H
 
+#include "cmd/file_list.h"
 #include "cmd/options.h"
 #include "cmd/output.h"
 
@@ -14,12 +15,16 @@ enum exit_code {
     EXIT_CODE_BROKEN = 3 /* output, memory, or a fault of the program */
 };
 
+/* Lists of files that a command found in folders: drives and modules. */
+enum { ANSWER_FOUND = 2 };
+
 struct answer {
     struct sm_text text;
     struct output_source rest;      /* what follows the text; none as a rule */
     void (*release)(void *context); /* of the rest; NULL as a rule */
     enum exit_code code;
-    bool reads_operands; /* the operands are files, not to be written over */
+    bool reads_operands; /* the operands are files, not to be written over, */
+    const struct file_list *found[ANSWER_FOUND]; /* nor are these, until release(); NULL: none */
 };
 
 /* Runs the command of the line.  On a fault `answer->text` is of no use. */

@@ -28,6 +28,8 @@ int main(int argc, char **argv)
     (void)gsl_set_error_handler_off(); /* every status is checked where it is returned */
     /* a reader that goes away is told by write(), and is exit 3 */
     (void)signal(SIGPIPE, SIG_IGN);
+    /* so is a limit to the size of files, which would end the program without a word */
+    (void)signal(SIGXFSZ, SIG_IGN);
     (void)atexit(end_check);
     const enum exit_code code = program_run(argc, argv);
     decided = true;

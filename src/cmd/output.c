@@ -24,6 +24,11 @@ static enum sm_status file_fault(struct sm_faults *faults, const char *path, con
     return sm_fault_add(faults, SM_ERR_FILE, &place, "cannot be written: %s", problem);
 }
 
+static enum sm_status memory_lacks(struct sm_faults *faults, const char *path)
+{
+    return sm_fault_add(faults, SM_ERR_MEMORY, &(struct sm_place){ .file = path }, "out of memory");
+}
+
 /* Writes everything.  Returned: 0, or the errno of the failure. */
 static int write_all(int fd, const char *data, size_t length)
 {
@@ -222,6 +227,9 @@ enum sm_status output_file(const char *path, const struct output_body *body,
     place_release(&place);
     if (writing.source != SM_OK) {
         return writing.source;
+    }
+    if (error == ENOMEM) {
+        return memory_lacks(faults, path);
     }
     if (problem || error != 0) {
         return file_fault(faults, path, problem ? problem : strerror(error));

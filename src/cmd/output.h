@@ -23,8 +23,8 @@ struct output_body {
 /* Writes the body to `path`, whole or not at all: into a temporary file beside it, which takes its
  * name when everything is on the disk.  A link is followed; the mode of an old file is kept.
  * Given: inputs, n_inputs: the files that were read, which must not be written over.
- * Errors: SM_ERR_FILE (the place cannot be written, is no ordinary file, or is an input), with one
- * fault; then nothing was created or changed. */
+ * Errors: SM_ERR_FILE (the place cannot be written, is no ordinary file, or is an input),
+ * SM_ERR_MEMORY, with one fault; then nothing was created or changed. */
 enum sm_status output_file(const char *path, const struct output_body *body,
                            const char *const *inputs, size_t n_inputs, struct sm_faults *faults);
 

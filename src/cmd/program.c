@@ -60,29 +60,61 @@ static const enum option_id input_options[] = { OPTION_JOINT, OPTION_ORIGINAL, O
 
 enum { INPUT_OPTIONS = sizeof input_options / sizeof input_options[0] };
 
+/* The files that are read in the folder of --tables. */
+static const char *const table_files[] = { "compounds.ini", "surfaces.ini" };
+
+enum { TABLE_FILES = sizeof table_files / sizeof table_files[0] };
+
+static bool tables_keep(const char *folder, struct file_list *inputs)
+{
+    struct sm_text path;
+    bool kept = true;
+    sm_text_init(&path);
+    for (size_t i = 0; kept && i < TABLE_FILES; i++) {
+        path.length = 0;
+        sm_text_add(&path, "%s/%s", folder, table_files[i]);
+        kept = !path.out_of_memory && file_list_keep(inputs, path.data);
+    }
+    sm_text_release(&path);
+    return kept;
+}
+
+/* Every file that was read.  Returned: false without memory. */
+static bool inputs_keep(const struct options *options, const struct answer *answer,
+                        struct file_list *inputs)
+{
+    bool kept = true;
+    for (size_t i = 0; kept && answer->reads_operands && i < options->n_operands; i++) {
+        kept = file_list_keep(inputs, options->operands[i]) != NULL;
+    }
+    for (size_t i = 0; kept && i < INPUT_OPTIONS; i++) {
+        const char *name = options->value[input_options[i]];
+        kept = !name || file_list_keep(inputs, name);
+    }
+    if (kept && options->value[OPTION_TABLES]) {
+        kept = tables_keep(options->value[OPTION_TABLES], inputs);
+    }
+    for (size_t i = 0; i < ANSWER_FOUND; i++) {
+        for (size_t k = 0; kept && answer->found[i] && k < answer->found[i]->n; k++) {
+            kept = file_list_keep(inputs, answer->found[i]->path[k]) != NULL;
+        }
+    }
+    return kept;
+}
+
 /* Writes to the file of --output, which must be none of the files read. */
 static enum sm_status file_deliver(const struct options *options, const struct answer *answer,
                                    struct sm_faults *faults)
 {
-    const size_t most = options->n_operands + INPUT_OPTIONS;
-    const char **inputs = calloc(most, sizeof *inputs);
-    if (!inputs) {
-        return memory_fault(faults);
-    }
-    size_t n = 0;
-    for (size_t i = 0; answer->reads_operands && i < options->n_operands; i++) {
-        inputs[n++] = options->operands[i];
-    }
-    for (size_t i = 0; i < INPUT_OPTIONS; i++) {
-        const char *name = options->value[input_options[i]];
-        if (name) {
-            inputs[n++] = name;
-        }
-    }
+    struct file_list inputs;
+    file_list_init(&inputs);
     const enum sm_status status =
-        output_file(options->value[OPTION_OUTPUT],
-                    &(struct output_body){ &answer->text, answer->rest }, inputs, n, faults);
-    free(inputs);
+        inputs_keep(options, answer, &inputs)
+            ? output_file(options->value[OPTION_OUTPUT],
+                          &(struct output_body){ &answer->text, answer->rest },
+                          (const char *const *)inputs.path, inputs.n, faults)
+            : memory_fault(faults);
+    file_list_release(&inputs);
     return status;
 }
 
