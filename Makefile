@@ -272,7 +272,9 @@ SOURCES_FAULTS := $(filter-out %/inject.c %/careless.c,$(wildcard tests/faults/*
 faults: $(PROGRAM) $(FAULTS) ## every allocation, read and write fails once; kills while writing; files without end
 	sh tests/tools/faults.sh $(BUILD)/faults $(PROGRAM) examples tables $(JOBS) $(FAULTSFLAGS)
 
-COMPILE_FAULTS = $(CC) $(STANDARD) $(filter-out -Wredundant-decls,$(WARNINGS_TEST)) -Itests $(CFLAGS) $(DEPEND) -MF $@.d
+# Without counters of coverage: the injector must not be found in what it watches.
+COMPILE_FAULTS = $(CC) $(STANDARD) $(filter-out -Wredundant-decls,$(WARNINGS_TEST)) -Itests \
+    $(filter-out --coverage,$(CFLAGS)) $(DEPEND) -MF $@.d
 $(BUILD)/faults/faults: $(SOURCES_FAULTS) Makefile
 	mkdir -p $(@D)
 	$(COMPILE_FAULTS) -D_POSIX_C_SOURCE=200809L -o $@ $(SOURCES_FAULTS)

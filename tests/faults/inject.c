@@ -17,6 +17,7 @@
 #include <stdlib.h>
 #include <string.h>
 #include <sys/mman.h>
+#include <sys/resource.h>
 #include <sys/stat.h>
 #include <unistd.h>
 
@@ -65,6 +66,36 @@ static void find(void *function, const char *name)
 
 #define FIND(name) find(&real.name, #name)
 
+static void give_up(const char *reason)
+{
+    (void)real.write(STDERR_FILENO, reason, strlen(reason));
+    _exit(99);
+}
+
+static void address_space_limit(rlim_t most)
+{
+    struct rlimit limit;
+    (void)getrlimit(RLIMIT_AS, &limit);
+    limit.rlim_cur = most;
+    if (setrlimit(RLIMIT_AS, &limit) != 0) {
+        give_up("faults: memory cannot be limited\n");
+    }
+}
+
+/* From here on, when all libraries are there, memory is limited. */
+static void room_limit(void)
+{
+    char pages[32] = "";
+    const int fd = real.open("/proc/self/statm", O_RDONLY);
+    const bool told = fd >= 0 && real.read(fd, pages, sizeof pages - 1) > 0;
+    const size_t has = strtoul(pages, NULL, 10) * (size_t)sysconf(_SC_PAGESIZE);
+    (void)real.close(fd);
+    if (!told) {
+        give_up("faults: nothing is told of the memory in use\n");
+    }
+    address_space_limit(has + page->room);
+}
+
 static void __attribute__((constructor)) begin(void)
 {
     FIND(open);
@@ -88,12 +119,34 @@ static void __attribute__((constructor)) begin(void)
     void *shared =
         fd > 2 ? mmap(NULL, sizeof *page, PROT_READ | PROT_WRITE, MAP_SHARED, fd, 0) : MAP_FAILED;
     if (shared == MAP_FAILED) {
-        static const char text[] = "faults: no page is shared\n";
-        (void)real.write(STDERR_FILENO, text, sizeof text - 1);
-        _exit(99);
+        give_up("faults: no page is shared\n");
     }
     (void)real.close(fd);
     page = shared;
+    if (page->room > 0) {
+        room_limit();
+    }
+}
+
+int __cxa_atexit(void (*function)(void *), void *context, void *object);
+
+static void calm(void *context)
+{
+    (void)context;
+    if (page && page->room > 0) {
+        address_space_limit(RLIM_INFINITY);
+    }
+    page = NULL;
+}
+
+/* What comes after main() is not the program's: counters of coverage are written there.  What
+ * main() wants done at the end is done before this, and this before all that was there before. */
+int __cxa_atexit(void (*function)(void *), void *context, void *object)
+{
+    int (*add)(void (*)(void *), void *, void *) = NULL;
+    find(&add, "__cxa_atexit");
+    (void)add(calm, NULL, NULL);
+    return add(function, context, object);
 }
 
 /* Counts a call.  Returned: whether this is one that goes wrong. */

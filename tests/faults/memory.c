@@ -1,16 +1,18 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * Every allocation fails, once, and from there on: exit status 3 and a sentence that says so, with
- * nothing on standard output; or, where the caller can do without, the whole right result. */
+ * Every allocation fails, once, and from there on, and memory is limited: exit status 3 and a
+ * sentence that says so, with nothing on standard output; or, where the caller can do without, the
+ * whole right result. */
 #include "faults/trial.h"
 
 #include <errno.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
-/* Allocations that are tried one by one; behind them every 32nd part more, and each once more with
- * nothing left for good at every 8th of those. */
-enum { ONE_BY_ONE = 300, PART = 32, LASTING = 8 };
+/* Without --all: the first and the last allocations are tried one by one, between them each at a
+ * 32nd part more than the one before; every 8th of these once more with nothing left for good. */
+enum { FIRST = 200, LAST = 60, PART = 32, LASTING = 8 };
 
 #define CASE "examples/drive-complete.ini", "examples/module-good.ini"
 #define OVER "--over", "load", "--from", "50 %", "--to", "100 %", "--steps", "3"
@@ -78,6 +80,15 @@ static void judge(struct bench *bench, const char *const *words, const struct tr
     trial_release(&trial);
 }
 
+static unsigned long next(const struct bench *bench, unsigned long at, unsigned long n)
+{
+    const unsigned long last = n > LAST ? n - LAST : 0;
+    if (bench->all || at < FIRST || at >= last) {
+        return at + 1;
+    }
+    return at + at / PART < last ? at + at / PART : last;
+}
+
 static void command_try(struct bench *bench, const char *const *words)
 {
     struct trial right;
@@ -97,10 +108,52 @@ static void command_try(struct bench *bench, const char *const *words)
             bench->page->lasting = true;
             judge(bench, words, &right);
         }
-        at += bench->all || at < ONE_BY_ONE ? 1 : at / PART;
+        at = next(bench, at, n);
     }
     (void)printf("memory  %5lu of %5lu  %s\n", tried, n, words_line(words));
     trial_release(&right);
+}
+
+/* ------------------------------------------------------------- a real limit */
+
+/* Bytes from one limit to the next, the most that is tried, and how many enough in a row are the
+ * end. */
+enum { STEP = 4096, MOST = 64 * 1024 * 1024, ENOUGH = 40 };
+
+/* No call is made to fail: memory is limited, a little more each time until it is enough.  Here
+ * what iniparser takes unseen may fail too. */
+static void shortage_try(struct bench *bench, const char *const *words)
+{
+    struct trial right, trial;
+    unsigned tried = 0, enough = 0;
+    bench_calm(bench);
+    must(setenv("MALLOC_TOP_PAD_", "0", 1) == 0, "setenv"); /* page by page */
+    trial_run(bench, words, 0, &right);
+    for (bench->page->room = STEP; enough < ENOUGH; bench->page->room += STEP, tried++) {
+        trial_run(bench, words, 0, &trial);
+        const bool same = trial_same(&trial, &right);
+        enough = same ? enough + 1 : 0;
+        if (!same && (trial.code != 3 || trial.out_n > 0 || !says_memory(&trial))) {
+            finding(bench, words, &trial, "within little memory neither the right result nor 3");
+        }
+        trial_release(&trial);
+        must(bench->page->room < MOST, "no memory is enough");
+    }
+    must(unsetenv("MALLOC_TOP_PAD_") == 0, "unsetenv");
+    (void)printf("limited %5u limits  %s\n", tried, words_line(words));
+    trial_release(&right);
+}
+
+static void try_shortage(struct bench *bench, unsigned share, unsigned shares)
+{
+    static const char *const limited[][16] = {
+        { "check", CASE, "--format", "json" },
+        { "compare", "examples/drive.ini", "examples", "--format", "csv" },
+        { "loadrun", CASE, LOG, "--format", "html" },
+    };
+    for (unsigned i = share; i < sizeof limited / sizeof limited[0]; i += shares) {
+        shortage_try(bench, limited[i]);
+    }
 }
 
 void try_memory(struct bench *bench, unsigned share, unsigned shares)
@@ -108,4 +161,5 @@ void try_memory(struct bench *bench, unsigned share, unsigned shares)
     for (unsigned i = share; i < COMMANDS; i += shares) {
         command_try(bench, commands[i]);
     }
+    try_shortage(bench, share, shares);
 }

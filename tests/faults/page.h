@@ -7,6 +7,7 @@
 
 #include <stdatomic.h>
 #include <stdbool.h>
+#include <stddef.h>
 
 /* The variable of the environment that names the descriptor of the page. */
 #define PAGE_VARIABLE "SM_FAULTS_PAGE"
@@ -53,6 +54,7 @@ struct page {
     enum page_action action;
     int error;
     char victim[PAGE_NAME];
+    size_t room; /* bytes of memory beside what the program has when it begins; 0: any */
     /* told */
     atomic_ulong counted;
     atomic_bool hit;
