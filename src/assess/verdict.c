@@ -2,6 +2,7 @@
 #include "assess/verdict.h"
 
 #include "assess/notes.h"
+#include "solve/hold.h"
 
 /* K: junction swing per output cycle from which power cycling is a condition (common practice). */
 #define SWING_LIMIT 40.0
@@ -48,7 +49,10 @@ static void judge_hold(const struct sm_case *c, struct sm_result *result)
 {
     const struct sm_hold *hold = &result->hold;
     const double limit = c->module->tvj_op_max;
-    const double share = hold->allowed_current.value / c->drive->rating.output_current;
+    /* not even the least that was tried may stand: then it is more than what may */
+    const double share = hold->allowed_current.given
+                             ? hold->allowed_current.value / c->drive->rating.output_current
+                             : HOLD_ALLOWED_LOW;
     if (hold->runaway) {
         note_add(result, (struct sm_note){ .id = SM_NOTE_HOLD_RUNAWAY, .value = { share } });
         return;

@@ -16,8 +16,7 @@
 
 enum { HOLD_CAP = 100000 }; /* turns of some twenty multiplications */
 
-/* 1: range of the current that may stand, in parts of output_current. */
-#define ALLOWED_LOW 0.01
+/* 1: where the search for the current that may stand ends, in parts of output_current. */
 #define ALLOWED_HIGH 10.0
 
 /* K of margin and 1, of output_current: how well that current is found. */
@@ -235,7 +234,7 @@ enum sm_status hold_allowed(struct arena *scratch, const struct stage *stage,
     if (status != SM_OK)
         return status;
     const double margin = margin_of(stage, out);
-    const double other_end = (margin < 0.0 ? ALLOWED_LOW : ALLOWED_HIGH) * rated;
+    const double other_end = (margin < 0.0 ? HOLD_ALLOWED_LOW : ALLOWED_HIGH) * rated;
     const double other = margin_at(other_end, &context);
     if (context.status != SM_OK || (margin < 0.0) == (other < 0.0))
         return context.status;
