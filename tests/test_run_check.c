@@ -5,39 +5,17 @@
 #include <criterion/criterion.h>
 
 #include "report/glyph.h"
+#include "support/answer.h"
 #include "support/ascii.h"
 #include "support/csv_read.h"
 #include "support/near.h"
-#include "support/run.h"
 
-#include <jansson.h>
 #include <stdbool.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
 #define CHECK_GOOD "\"$S\" check \"$E/drive.ini\" \"$E/module-good.ini\""
-
-static json_t *json_of(const struct run *run)
-{
-    json_error_t error;
-    json_t *root = json_loads(run->out, JSON_REJECT_DUPLICATES, &error);
-    cr_assert_not_null(root, "%s\n%s", error.text, run->err);
-    return root;
-}
-
-static double number_of(json_t *object, const char *key)
-{
-    json_t *value = json_object_get(object, key);
-    cr_assert(json_is_number(value), "%s is no number", key);
-    return json_number_value(value);
-}
-
-static const char *words_of(json_t *object, const char *key)
-{
-    const char *words = json_string_value(json_object_get(object, key));
-    return words ? words : "";
-}
 
 static void lines_fit(const char *text)
 {
@@ -83,15 +61,15 @@ Test(run_check, the_module_with_the_small_diode_fails_at_30_hz_only)
     run_open(&run);
     run_line(&run, "\"$S\" check \"$E/drive.ini\" \"$E/module-low-frequency.ini\" --format json");
     cr_expect_eq(run.code, 1, "%s", run.err);
-    json_t *root = json_of(&run);
+    json_t *root = answer_json(&run);
     json_t *points = json_object_get(root, "points");
-    cr_expect_str_eq(words_of(root, "verdict"), "reject");
+    cr_expect_str_eq(answer_words(root, "verdict"), "reject");
     cr_assert_eq(json_array_size(points), 2);
     json_t *low = json_array_get(points, 0), *high = json_array_get(points, 1);
-    NEAR(number_of(low, "output_hz"), 30.0, 0.0);
-    NEAR(number_of(high, "output_hz"), 60.0, 0.0);
-    cr_expect_lt(number_of(low, "margin_k"), 15.0);
-    cr_expect_geq(number_of(high, "margin_k"), 15.0);
+    NEAR(answer_number(low, "output_hz"), 30.0, 0.0);
+    NEAR(answer_number(high, "output_hz"), 60.0, 0.0);
+    cr_expect_lt(answer_number(low, "margin_k"), 15.0);
+    cr_expect_geq(answer_number(high, "margin_k"), 15.0);
     json_decref(root);
     run_close(&run);
 }
@@ -100,19 +78,21 @@ Test(run_check, the_module_with_the_small_diode_fails_at_30_hz_only)
 static void point_is_consistent(json_t *point, double limit)
 {
     json_t *igbt = json_object_get(point, "igbt"), *diode = json_object_get(point, "diode");
-    const double igbt_sum = number_of(igbt, "conduction_w") + number_of(igbt, "turn_on_w") +
-                            number_of(igbt, "turn_off_w");
-    const double diode_sum = number_of(diode, "conduction_w") + number_of(diode, "recovery_w");
-    const double module = 2.0 * (igbt_sum + diode_sum + number_of(point, "lead_w"));
-    const double hottest = fmax(number_of(igbt, "tvj_max_c"), number_of(diode, "tvj_max_c"));
+    const double igbt_sum = answer_number(igbt, "conduction_w") + answer_number(igbt, "turn_on_w") +
+                            answer_number(igbt, "turn_off_w");
+    const double diode_sum =
+        answer_number(diode, "conduction_w") + answer_number(diode, "recovery_w");
+    const double module = 2.0 * (igbt_sum + diode_sum + answer_number(point, "lead_w"));
+    const double hottest =
+        fmax(answer_number(igbt, "tvj_max_c"), answer_number(diode, "tvj_max_c"));
     /* ten digits are written: 1e-8 relative leaves room for sums of them */
-    NEAR_REL(number_of(igbt, "total_w"), igbt_sum, 1e-8);
-    NEAR_REL(number_of(diode, "total_w"), diode_sum, 1e-8);
-    NEAR_REL(number_of(point, "module_w"), module, 1e-8);
-    NEAR_REL(number_of(point, "sink_heat_w"), 3.0 * module + 170.0, 1e-8); /* other_heat */
-    NEAR(number_of(point, "margin_k"), limit - hottest, 1e-6);
-    cr_expect_geq(number_of(igbt, "tvj_max_c"), number_of(igbt, "tvj_mean_c"));
-    cr_expect_geq(number_of(igbt, "tvj_mean_c"), number_of(igbt, "tvj_min_c"));
+    NEAR_REL(answer_number(igbt, "total_w"), igbt_sum, 1e-8);
+    NEAR_REL(answer_number(diode, "total_w"), diode_sum, 1e-8);
+    NEAR_REL(answer_number(point, "module_w"), module, 1e-8);
+    NEAR_REL(answer_number(point, "sink_heat_w"), 3.0 * module + 170.0, 1e-8); /* other_heat */
+    NEAR(answer_number(point, "margin_k"), limit - hottest, 1e-6);
+    cr_expect_geq(answer_number(igbt, "tvj_max_c"), answer_number(igbt, "tvj_mean_c"));
+    cr_expect_geq(answer_number(igbt, "tvj_mean_c"), answer_number(igbt, "tvj_min_c"));
 }
 
 Test(run_check, the_numbers_of_a_result_belong_together)
@@ -121,17 +101,17 @@ Test(run_check, the_numbers_of_a_result_belong_together)
     run_open(&run);
     run_line(&run, CHECK_GOOD " --format json");
     cr_expect_eq(run.code, 0);
-    json_t *root = json_of(&run);
+    json_t *root = answer_json(&run);
     json_t *module = json_object_get(root, "module");
-    NEAR(number_of(module, "count"), 3.0, 0.0); /* six switches, two in a half-bridge */
+    NEAR(answer_number(module, "count"), 3.0, 0.0); /* six switches, two in a half-bridge */
     double smallest = HUGE_VAL;
     for (size_t i = 0; i < 2; i++) {
         json_t *point = json_array_get(json_object_get(root, "points"), i);
-        point_is_consistent(point, number_of(module, "tvj_op_max_c"));
-        smallest = fmin(smallest, number_of(point, "margin_k"));
+        point_is_consistent(point, answer_number(module, "tvj_op_max_c"));
+        smallest = fmin(smallest, answer_number(point, "margin_k"));
     }
-    NEAR(number_of(root, "margin_k"), smallest, 0.0);
-    NEAR(number_of(json_object_get(root, "drive"), "dc_bus_v"), 648.0, 0.0);
+    NEAR(answer_number(root, "margin_k"), smallest, 0.0);
+    NEAR(answer_number(json_object_get(root, "drive"), "dc_bus_v"), 648.0, 0.0);
     json_decref(root);
     run_close(&run);
 }
@@ -156,7 +136,8 @@ static json_t *input_find(json_t *root, const char *of, const char *key)
     json_t *inputs = json_object_get(root, "inputs");
     for (size_t i = 0; i < json_array_size(inputs); i++) {
         json_t *row = json_array_get(inputs, i);
-        if (strcmp(words_of(row, "of"), of) == 0 && strcmp(words_of(row, "key"), key) == 0) {
+        if (strcmp(answer_words(row, "of"), of) == 0 &&
+            strcmp(answer_words(row, "key"), key) == 0) {
             return row;
         }
     }
@@ -168,17 +149,17 @@ Test(run_check, each_input_tells_its_value_and_where_it_was_read)
     struct run run;
     run_open(&run);
     run_line(&run, CHECK_GOOD " --format json");
-    json_t *root = json_of(&run);
+    json_t *root = answer_json(&run);
     json_t *given = input_find(root, "drive", "line_voltage");
     json_t *fallback = input_find(root, "module", "curve_gate_voltage");
     cr_assert_not_null(given);
     cr_assert_not_null(fallback);
-    cr_expect_str_eq(words_of(given, "value"), "480 V");
-    cr_expect_str_eq(words_of(given, "origin"), "given");
-    cr_expect_str_eq(words_of(given, "file"), SM_EXAMPLES "/drive.ini");
-    NEAR(number_of(given, "line"), line_of(SM_EXAMPLES "/drive.ini", "line_voltage ="), 0.0);
-    cr_expect_str_eq(words_of(fallback, "origin"), "default");
-    cr_expect_str_eq(words_of(fallback, "value"), "15 V");
+    cr_expect_str_eq(answer_words(given, "value"), "480 V");
+    cr_expect_str_eq(answer_words(given, "origin"), "given");
+    cr_expect_str_eq(answer_words(given, "file"), SM_EXAMPLES "/drive.ini");
+    NEAR(answer_number(given, "line"), line_of(SM_EXAMPLES "/drive.ini", "line_voltage ="), 0.0);
+    cr_expect_str_eq(answer_words(fallback, "origin"), "default");
+    cr_expect_str_eq(answer_words(fallback, "value"), "15 V");
     cr_expect(json_is_null(json_object_get(fallback, "line")));
     json_decref(root);
     run_close(&run);
@@ -221,7 +202,7 @@ Test(run_check, runaway_is_a_result_that_rejects)
     (void)snprintf(command, sizeof command, "\"$S\" check %s --format json", files);
     run_line(&run, command);
     cr_expect_eq(run.code, 1);
-    json_t *root = json_of(&run);
+    json_t *root = answer_json(&run);
     /* the case says so of itself: equilibrium at the lower frequency only */
     json_t *high = json_array_get(json_object_get(root, "points"), 1);
     cr_expect(json_is_true(json_object_get(high, "runaway")));
@@ -236,14 +217,14 @@ Test(run_check, a_joint_file_replaces_the_drives_joint)
     struct run run;
     run_open(&run);
     run_line(&run, CHECK_GOOD " --format json");
-    json_t *own = json_of(&run);
+    json_t *own = answer_json(&run);
     run_line(&run, CHECK_GOOD " --format json --joint \"$E/joint-thick.ini\"");
-    json_t *thick = json_of(&run);
+    json_t *thick = answer_json(&run);
     json_t *a = json_object_get(own, "joint"), *b = json_object_get(thick, "joint");
-    NEAR(number_of(a, "thickness_um"), 100.0, 1e-6);
-    cr_expect_gt(number_of(b, "thickness_um"), 100.0);
-    cr_expect_gt(number_of(b, "rth_k_per_w"), number_of(a, "rth_k_per_w"));
-    cr_expect_lt(number_of(thick, "margin_k"), number_of(own, "margin_k"));
+    NEAR(answer_number(a, "thickness_um"), 100.0, 1e-6);
+    cr_expect_gt(answer_number(b, "thickness_um"), 100.0);
+    cr_expect_gt(answer_number(b, "rth_k_per_w"), answer_number(a, "rth_k_per_w"));
+    cr_expect_lt(answer_number(thick, "margin_k"), answer_number(own, "margin_k"));
     json_decref(own);
     json_decref(thick);
     run_close(&run);
@@ -272,12 +253,12 @@ Test(run_check, csv_has_the_margin_of_json_and_the_exit_status_of_the_verdict)
     cr_expect_eq(run.code, 1, "%s", run.err);
     struct csv_table table = csv_read(run.out);
     run_line(&run, "\"$S\" check \"$E/drive.ini\" \"$E/module-low-frequency.ini\" --format json");
-    json_t *root = json_of(&run);
+    json_t *root = answer_json(&run);
     size_t row = 0;
     while (strcmp(csv_cell(&table, row, "path"), "margin_k") != 0) {
         row++;
     }
-    NEAR(strtod(csv_cell(&table, row, "value"), NULL), number_of(root, "margin_k"), 0.0);
+    NEAR(strtod(csv_cell(&table, row, "value"), NULL), answer_number(root, "margin_k"), 0.0);
     cr_expect_str_eq(csv_cell(&table, row, "unit"), "K");
     json_decref(root);
     csv_release(&table);

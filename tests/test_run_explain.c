@@ -1,12 +1,11 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
  * Whole runs of `swapmargin explain`. */
+#include "support/answer.h"
 #include "support/ascii.h"
 #include "support/near.h"
-#include "support/run.h"
 
 #include <criterion/criterion.h>
-#include <jansson.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -40,19 +39,6 @@ static int line_of(const char *path, const char *key)
     return line;
 }
 
-static json_t *json_of(const struct run *run)
-{
-    json_error_t error;
-    json_t *root = json_loads(run->out, JSON_REJECT_DUPLICATES, &error);
-    cr_assert_not_null(root, "line %d: %s", error.line, error.text);
-    return root;
-}
-
-static const char *words(json_t *object, const char *key)
-{
-    return json_string_value(json_object_get(object, key));
-}
-
 Test(run_explain, formula_numbers_and_value_stand_below_each_other)
 {
     struct run run;
@@ -74,20 +60,20 @@ Test(run_explain, each_input_names_file_line_and_key)
     run_open(&run);
     run_line(&run, EXPLAIN "points@30.sink_c --format json");
     cr_expect_eq(run.code, 0, "%s", run.err);
-    json_t *root = json_of(&run), *steps = json_object_get(root, "steps");
+    json_t *root = answer_json(&run), *steps = json_object_get(root, "steps");
     bool found = false, fallback = false;
     for (size_t i = 0; i < json_array_size(steps); i++) {
         json_t *step = json_array_get(steps, i), *origin = json_object_get(step, "origin");
-        if (strcmp(words(step, "name"), "[cooling] ambient") == 0) {
+        if (strcmp(answer_words(step, "name"), "[cooling] ambient") == 0) {
             found = true;
-            cr_expect_str_eq(words(origin, "file"), SM_EXAMPLES "/drive.ini");
+            cr_expect_str_eq(answer_words(origin, "file"), SM_EXAMPLES "/drive.ini");
             cr_expect_eq(json_integer_value(json_object_get(origin, "line")),
                          line_of(SM_EXAMPLES "/drive.ini", "ambient ="));
             NEAR(json_number_value(json_object_get(step, "value")), 40.0, 0.0);
         }
-        if (strcmp(words(step, "name"), "[cooling] same_case_heat") == 0) {
+        if (strcmp(answer_words(step, "name"), "[cooling] same_case_heat") == 0) {
             fallback = true;
-            cr_expect_str_eq(words(origin, "kind"), "default");
+            cr_expect_str_eq(answer_words(origin, "kind"), "default");
             cr_expect(json_is_null(json_object_get(origin, "line")));
         }
     }
@@ -104,18 +90,19 @@ Test(run_explain, each_step_stands_once_and_every_link_leads_to_one)
     struct run run;
     run_open(&run);
     run_line(&run, EXPLAIN "margin_k --format json");
-    json_t *root = json_of(&run), *steps = json_object_get(root, "steps");
+    json_t *root = answer_json(&run), *steps = json_object_get(root, "steps");
     json_t *names = json_object();
-    (void)json_object_set_new(names, words(root, "what"), json_true());
+    (void)json_object_set_new(names, answer_words(root, "what"), json_true());
     for (size_t i = 0; i < json_array_size(steps); i++) {
-        const char *name = words(json_array_get(steps, i), "name");
+        const char *name = answer_words(json_array_get(steps, i), "name");
         cr_expect_null(json_object_get(names, name), "'%s' stands twice", name);
         (void)json_object_set_new(names, name, json_true());
     }
     for (size_t i = 0; i < json_array_size(steps); i++) {
         json_t *inputs = json_object_get(json_array_get(steps, i), "inputs");
         for (size_t k = 0; k < json_array_size(inputs); k++)
-            cr_expect_not_null(json_object_get(names, words(json_array_get(inputs, k), "of")));
+            cr_expect_not_null(
+                json_object_get(names, answer_words(json_array_get(inputs, k), "of")));
     }
     json_decref(names);
     json_decref(root);
@@ -164,14 +151,14 @@ Test(run_explain, all_that_is_listed_can_be_asked, .timeout = 120)
     run_open(&run);
     run_line(&run, EXPLAIN "--format json");
     cr_expect_eq(run.code, 0);
-    json_t *root = json_of(&run), *list = json_object_get(root, "askable");
+    json_t *root = answer_json(&run), *list = json_object_get(root, "askable");
     cr_assert_gt(json_array_size(list), 50);
     for (size_t i = 0; i < json_array_size(list); i++) {
         char command[256];
-        const char *what = words(json_array_get(list, i), "what");
+        const char *what = answer_words(json_array_get(list, i), "what");
         if (strstr(what, "points[1]") || strstr(what, "limits[4]"))
             continue; /* as points[0] and limits[0] */
-        cr_expect_gt(strlen(words(json_array_get(list, i), "meaning")), 3, "%s", what);
+        cr_expect_gt(strlen(answer_words(json_array_get(list, i), "meaning")), 3, "%s", what);
         (void)snprintf(command, sizeof command, EXPLAIN "'%s' --output \"$T/one\"", what);
         run_line(&run, command);
         cr_expect_eq(run.code, 0, "%s: %s", what, run.err);
@@ -213,9 +200,9 @@ Test(run_explain, what_was_not_computed_says_why)
     cr_expect_eq(run.code, 0, "%s", run.err);
     cr_expect_not_null(strstr(run.out, "none: thermal runaway"), "%s", run.out);
     run_line(&run, EXPLAIN "joint.rth_igbt_k_per_w --format json");
-    json_t *root = json_of(&run);
+    json_t *root = answer_json(&run);
     cr_expect(json_is_null(json_object_get(root, "value")));
-    cr_expect_not_null(strstr(words(root, "why"), "per module"));
+    cr_expect_not_null(strstr(answer_words(root, "why"), "per module"));
     json_decref(root);
     run_close(&run);
 }
@@ -243,10 +230,10 @@ Test(run_explain, after_a_runaway_no_step_of_the_point_has_a_value)
                        names[i]);
         run_line(&run, command);
         cr_assert_eq(run.code, 0, "%s", run.err);
-        json_t *root = json_of(&run);
+        json_t *root = answer_json(&run);
         cr_expect(json_is_null(json_object_get(root, "value")), "%s", names[i]);
         cr_expect_null(strstr(run.out, "-273.15"), "%s", names[i]);
-        const char *why = words(root, "why");
+        const char *why = answer_words(root, "why");
         cr_expect(why && strncmp(why, "thermal runaway", 15) == 0, "%s: %s", names[i],
                   why ? why : "null");
         json_decref(root);

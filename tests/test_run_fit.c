@@ -4,10 +4,9 @@
  * contract (exit status, words, keys) and what each example says of itself in its first lines. */
 #include <criterion/criterion.h>
 
+#include "support/answer.h"
 #include "support/near.h"
-#include "support/run.h"
 
-#include <jansson.h>
 #include <string.h>
 
 #define APPROVED "\"$S\" check \"$E/drive-complete.ini\" \"$E/module-good.ini\""
@@ -18,39 +17,11 @@
     "sed '" edit "' \"$E/drive-complete.ini\" >\"$T/drive.ini\"; "                                 \
     "\"$S\" check \"$T/drive.ini\" \"$E/module-good.ini\""
 
-static json_t *json_of(const struct run *run)
-{
-    json_error_t error;
-    json_t *root = json_loads(run->out, JSON_REJECT_DUPLICATES, &error);
-    cr_assert_not_null(root, "%s\n%s", error.text, run->err);
-    return root;
-}
-
-static const char *words_of(json_t *object, const char *key)
-{
-    const char *words = json_string_value(json_object_get(object, key));
-    return words ? words : "";
-}
-
-static json_t *check_of(json_t *root, const char *name)
-{
-    size_t i = 0;
-    json_t *row = NULL;
-    json_array_foreach(json_object_get(root, "checks"), i, row)
-    {
-        if (strcmp(words_of(row, "name"), name) == 0) {
-            return row;
-        }
-    }
-    cr_assert_fail("no check %s", name);
-    return NULL;
-}
-
 static void check_is(json_t *root, const char *name, const char *result)
 {
-    json_t *row = check_of(root, name);
-    cr_expect_str_eq(words_of(row, "result"), result, "%s: %s, expected %s: %s", name,
-                     words_of(row, "result"), result, words_of(row, "why"));
+    json_t *row = answer_row(json_object_get(root, "checks"), name);
+    cr_expect_str_eq(answer_words(row, "result"), result, "%s: %s, expected %s: %s", name,
+                     answer_words(row, "result"), result, answer_words(row, "why"));
 }
 
 static bool any_has(json_t *list, const char *piece)
@@ -78,8 +49,8 @@ Test(run_fit, complete_files_and_confirmed_rows_are_approved)
     run_line(&run, APPROVED " --strict");
     cr_expect_eq(run.code, 0);
     run_line(&run, APPROVED " --format json");
-    json_t *root = json_of(&run);
-    cr_expect_str_eq(words_of(root, "verdict"), "approve");
+    json_t *root = answer_json(&run);
+    cr_expect_str_eq(answer_words(root, "verdict"), "approve");
     cr_expect_eq(json_array_size(json_object_get(root, "conditions")), 0);
     check_is(root, "outline", "confirmed");
     check_is(root, "set_of_three", "confirmed");
@@ -113,17 +84,17 @@ Test(run_fit, a_cool_part_that_does_not_fit_electrically_is_rejected)
     cr_expect_not_null(strstr(run.out, "- short circuit: turned off after 7 us"));
     run_line(&run, FAST " --format json");
     cr_expect_eq(run.code, 1);
-    json_t *root = json_of(&run);
+    json_t *root = answer_json(&run);
     cr_expect_geq(json_number_value(json_object_get(root, "margin_k")), 15.0);
     cr_expect_eq(json_array_size(json_object_get(root, "reasons")), 2);
     check_is(root, "turn_off_peak", "fail");
     check_is(root, "short_circuit", "fail");
     check_is(root, "gate_power", "pass");
     /* from the files: 800 V + 1.5 (21 + 45) nH * 190 A / 38 ns = 1295 V */
-    json_t *peak = check_of(root, "turn_off_peak");
+    json_t *peak = answer_row(json_object_get(root, "checks"), "turn_off_peak");
     NEAR_REL(json_number_value(json_object_get(peak, "value")), 1295.0, 1e-9);
     NEAR_REL(json_number_value(json_object_get(peak, "limit")), 1200.0, 1e-9);
-    cr_expect_str_eq(words_of(peak, "unit"), "V");
+    cr_expect_str_eq(answer_words(peak, "unit"), "V");
     json_decref(root);
     run_close(&run);
 }
@@ -153,10 +124,11 @@ Test(run_fit, one_line_less_makes_it_conditional_and_the_line_is_named)
         (void)snprintf(command, sizeof command, "%s --format json", runs[i].command);
         run_line(&run, command);
         cr_expect_eq(run.code, 0, "%s", run.err);
-        json_t *root = json_of(&run);
-        cr_expect_str_eq(words_of(root, "verdict"), "conditional");
+        json_t *root = answer_json(&run);
+        cr_expect_str_eq(answer_words(root, "verdict"), "conditional");
         check_is(root, runs[i].check, "not checked");
-        cr_expect(json_is_null(json_object_get(check_of(root, runs[i].check), "value")));
+        cr_expect(json_is_null(
+            json_object_get(answer_row(json_object_get(root, "checks"), runs[i].check), "value")));
         cr_expect(any_has(json_object_get(root, "conditions"), runs[i].key), "%s", runs[i].key);
         json_decref(root);
     }
@@ -190,7 +162,7 @@ Test(run_fit, one_value_too_far_rejects_or_warns)
         (void)snprintf(command, sizeof command, "%s --format json", runs[i].command);
         run_line(&run, command);
         cr_expect_eq(run.code, runs[i].code, "%s: %s", runs[i].check, run.err);
-        json_t *root = json_of(&run);
+        json_t *root = answer_json(&run);
         check_is(root, runs[i].check, runs[i].result);
         json_t *list = json_object_get(root, runs[i].code == 1 ? "reasons" : "conditions");
         cr_expect_eq(json_array_size(list), 1, "%s", runs[i].check);
@@ -211,13 +183,14 @@ Test(run_fit, every_row_of_every_example_says_why)
                        "\"$S\" check \"$E/drive.ini\" \"$E/module-%s.ini\" --format json",
                        modules[m]);
         run_line(&run, command);
-        json_t *root = json_of(&run);
+        json_t *root = answer_json(&run);
         size_t i = 0;
         json_t *row = NULL;
         json_array_foreach(json_object_get(root, "checks"), i, row)
         {
-            cr_expect_str_neq(words_of(row, "why"), "", "%s %s", modules[m], words_of(row, "name"));
-            cr_expect_str_neq(words_of(row, "rule"), "", "%s", words_of(row, "name"));
+            cr_expect_str_neq(answer_words(row, "why"), "", "%s %s", modules[m],
+                              answer_words(row, "name"));
+            cr_expect_str_neq(answer_words(row, "rule"), "", "%s", answer_words(row, "name"));
         }
         cr_expect_eq(i, 17);
         json_decref(root);
@@ -231,7 +204,7 @@ Test(run_fit, the_outline_is_compared_with_the_original_where_one_is_given)
     run_open(&run);
     run_line(&run, "\"$S\" check \"$E/drive.ini\" \"$E/module-good.ini\" --format json --original "
                    "\"$E/module-original.ini\"");
-    json_t *root = json_of(&run);
+    json_t *root = answer_json(&run);
     check_is(root, "outline", "pass");
     check_is(root, "pinout", "pass");
     check_is(root, "thermistor", "not checked");

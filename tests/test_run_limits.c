@@ -6,10 +6,9 @@
 #include <criterion/criterion.h>
 
 #include "report/glyph.h"
+#include "support/answer.h"
 #include "support/near.h"
-#include "support/run.h"
 
-#include <jansson.h>
 #include <stdbool.h>
 #include <stdio.h>
 #include <string.h>
@@ -20,45 +19,10 @@
 #define CHANGED(edit, rest)                                                                        \
     "sed '" edit "' \"$E/drive.ini\" >\"$T/drive.ini\"; \"$S\" check \"$T/drive.ini\"" rest
 
-static json_t *json_of(const struct run *run)
-{
-    json_error_t error;
-    json_t *root = json_loads(run->out, JSON_REJECT_DUPLICATES, &error);
-    cr_assert_not_null(root, "%s\n%s", error.text, run->err);
-    return root;
-}
-
-static double number_of(json_t *object, const char *key)
-{
-    json_t *value = json_object_get(object, key);
-    cr_assert(json_is_number(value), "%s is no number", key);
-    return json_number_value(value);
-}
-
 static bool is_null(json_t *object, const char *key)
 {
     cr_assert_not_null(json_object_get(object, key), "no %s", key);
     return json_is_null(json_object_get(object, key));
-}
-
-static const char *words_of(json_t *object, const char *key)
-{
-    const char *words = json_string_value(json_object_get(object, key));
-    return words ? words : "";
-}
-
-static json_t *limit_of(json_t *root, const char *name)
-{
-    size_t i = 0;
-    json_t *row = NULL;
-    json_array_foreach(json_object_get(root, "limits"), i, row)
-    {
-        if (strcmp(words_of(row, "name"), name) == 0) {
-            return row;
-        }
-    }
-    cr_assert_fail("no limit %s", name);
-    return NULL;
 }
 
 /* Each limit typed into the drive in place of its value: the margin left is the required one, 15 K,
@@ -78,26 +42,27 @@ Test(run_limits, a_limit_typed_into_the_drive_leaves_just_the_required_margin)
     struct run run;
     run_open(&run);
     run_line(&run, "\"$S\" check \"$E/drive.ini\"" MARGINAL);
-    json_t *root = json_of(&run);
+    json_t *root = answer_json(&run);
     cr_assert_eq(json_array_size(json_object_get(root, "limits")), 6);
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
-        json_t *limit = limit_of(root, rows[i].name);
-        const double value = number_of(limit, "value") / (i == 0 ? 77.0 : 1.0);
+        json_t *limit = answer_row(json_object_get(root, "limits"), rows[i].name);
+        const double value = answer_number(limit, "value") / (i == 0 ? 77.0 : 1.0);
         char edit[128], command[512];
         (void)snprintf(edit, sizeof edit, "s|^%s = .*|%s = %.12g %s|", rows[i].key, rows[i].key,
                        value, rows[i].unit);
         (void)snprintf(command, sizeof command, CHANGED("%s", MARGINAL), edit);
         run_line(&run, command);
-        json_t *again = json_of(&run);
-        NEAR(number_of(again, "margin_k"), 15.0, 1e-3);
+        json_t *again = answer_json(&run);
+        NEAR(answer_number(again, "margin_k"), 15.0, 1e-3);
         json_t *points = json_object_get(again, "points");
         bool seen = false;
         for (size_t k = 0; k < json_array_size(points); k++) {
             json_t *point = json_array_get(points, k);
-            if (fabs(number_of(point, "output_hz") - number_of(limit, "set_by_hz")) < 1e-6) {
+            if (fabs(answer_number(point, "output_hz") - answer_number(limit, "set_by_hz")) <
+                1e-6) {
                 seen = true;
-                NEAR(number_of(point, "margin_k"), 15.0, 1e-3);
-                cr_expect_str_eq(words_of(point, "set_by"), words_of(limit, "set_by"));
+                NEAR(answer_number(point, "margin_k"), 15.0, 1e-3);
+                cr_expect_str_eq(answer_words(point, "set_by"), answer_words(limit, "set_by"));
             }
         }
         cr_expect(seen, "%s", rows[i].name);
@@ -112,12 +77,12 @@ Test(run_limits, none_within_range_is_null_and_tells_the_range)
     struct run run;
     run_open(&run);
     run_line(&run, "\"$S\" check \"$E/drive.ini\" \"$E/module-good.ini\" --format json");
-    json_t *root = json_of(&run);
-    json_t *limit = limit_of(root, "lowest_output_hz");
+    json_t *root = answer_json(&run);
+    json_t *limit = answer_row(json_object_get(root, "limits"), "lowest_output_hz");
     cr_expect(is_null(limit, "value"));
     cr_expect(is_null(limit, "set_by_hz"));
     cr_expect(is_null(limit, "set_by"));
-    cr_expect_str_eq(words_of(limit, "why"), "none within 1 Hz to 30 Hz: margin kept");
+    cr_expect_str_eq(answer_words(limit, "why"), "none within 1 Hz to 30 Hz: margin kept");
     json_decref(root);
     run_close(&run);
 }
@@ -130,11 +95,11 @@ Test(run_limits, an_overload_that_does_not_fit_rejects_and_may_last_as_long_as_i
                            "s/^overload_time = 60 s/overload_time = 600 s/",
                            MARGINAL));
     cr_expect_eq(run.code, 1);
-    json_t *root = json_of(&run);
+    json_t *root = answer_json(&run);
     json_t *row = json_array_get(json_object_get(root, "overload"), 1);
-    const double allowed = number_of(row, "allowed_s");
+    const double allowed = answer_number(row, "allowed_s");
     cr_expect(allowed > 0.0 && allowed < 600.0);
-    cr_expect_str_eq(words_of(root, "verdict"), "reject");
+    cr_expect_str_eq(answer_words(root, "verdict"), "reject");
     const char *reason = json_string_value(json_array_get(json_object_get(root, "reasons"), 0));
     cr_expect_eq(strncmp(reason, "overload at 60 Hz: the IGBT reaches ", 36), 0, "%s", reason);
     json_decref(root);
@@ -145,9 +110,9 @@ Test(run_limits, an_overload_that_does_not_fit_rejects_and_may_last_as_long_as_i
                            MARGINAL),
                    allowed);
     run_line(&run, command);
-    root = json_of(&run);
+    root = answer_json(&run);
     row = json_array_get(json_object_get(root, "overload"), 1);
-    NEAR(number_of(row, "tvj_max_c"), 150.0, 5e-3); /* 2 mK of each march */
+    NEAR(answer_number(row, "tvj_max_c"), 150.0, 5e-3); /* 2 mK of each march */
     json_decref(root);
     run_close(&run);
 }
@@ -158,14 +123,14 @@ Test(run_limits, without_sink_capacity_the_overload_is_judged_on_the_safe_side_a
     run_open(&run);
     run_line(&run, CHANGED("/^sink_capacity/d", " \"$E/module-good.ini\" --format json"));
     cr_expect_eq(run.code, 0);
-    json_t *root = json_of(&run);
+    json_t *root = answer_json(&run);
     json_t *row = json_array_get(json_object_get(root, "overload"), 0);
     cr_expect(json_is_true(json_object_get(row, "sink_settled")));
     cr_expect(is_null(row, "allowed_s"));
     json_t *check = json_array_get(json_object_get(root, "checks"), 4);
-    cr_expect_str_eq(words_of(check, "name"), "overload");
-    cr_expect_str_eq(words_of(check, "result"), "pass");
-    cr_expect_not_null(strstr(words_of(check, "why"), "the safe side"));
+    cr_expect_str_eq(answer_words(check, "name"), "overload");
+    cr_expect_str_eq(answer_words(check, "result"), "pass");
+    cr_expect_not_null(strstr(answer_words(check, "why"), "the safe side"));
     json_decref(root);
     run_close(&run);
 }
@@ -175,7 +140,7 @@ Test(run_limits, no_overload_is_an_empty_list_and_not_checked)
     struct run run;
     run_open(&run);
     run_line(&run, CHANGED("/^overload/d", MARGINAL));
-    json_t *root = json_of(&run);
+    json_t *root = answer_json(&run);
     cr_expect(json_is_array(json_object_get(root, "overload")));
     cr_expect_eq(json_array_size(json_object_get(root, "overload")), 0);
     json_decref(root);
@@ -188,9 +153,9 @@ Test(run_limits, the_sheet_tells_all_three_within_80_columns)
     struct run run;
     run_open(&run);
     run_line(&run, "\"$S\" check \"$E/drive.ini\"" MARGINAL);
-    json_t *root = json_of(&run);
+    json_t *root = answer_json(&run);
     const double share =
-        number_of(json_object_get(root, "hold"), "allowed_current_a") / 77.0 * 100.0;
+        answer_number(json_object_get(root, "hold"), "allowed_current_a") / 77.0 * 100.0;
     json_decref(root);
     char held[64];
     (void)snprintf(held, sizeof held, "%.4g %% of rated", share);

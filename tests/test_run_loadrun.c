@@ -4,10 +4,9 @@
  * against a second calculation in test_reference.c, the settled ones here against `check`. */
 #include <criterion/criterion.h>
 
+#include "support/answer.h"
 #include "support/near.h"
-#include "support/run.h"
 
-#include <jansson.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -19,24 +18,9 @@
 #define EDITED(edit) "sed '" edit "' \"$E/drive.ini\" >\"$T/d.ini\"; " LOADRUN
 #define ON_EDITED "\"$T/d.ini\" \"$E/module-good.ini\" "
 
-static json_t *json_of(struct run *run, const char *command)
-{
-    run_line(run, command);
-    json_t *root = json_loads(run->out, JSON_REJECT_DUPLICATES, NULL);
-    cr_assert_not_null(root, "%s: %s", command, run->err);
-    return root;
-}
-
 static json_t *run_at(json_t *root, size_t i)
 {
     return json_array_get(json_object_get(root, "runs"), i);
-}
-
-static double number_of(json_t *object, const char *key)
-{
-    json_t *value = json_object_get(object, key);
-    cr_assert(json_is_number(value), "%s is no number", key);
-    return json_number_value(value);
 }
 
 static void expect_null_with_why(json_t *object, const char *key, const char *why,
@@ -56,14 +40,14 @@ Test(run_loadrun, json_has_every_key_of_the_contract)
     static const double minutes[] = { 0, 1, 2, 5, 10, 15, 20, 30, 45, 60 };
     struct run run;
     run_open(&run);
-    json_t *root = json_of(&run, LOADRUN GOOD "--format json");
+    json_t *root = answer_to(&run, LOADRUN GOOD "--format json");
     cr_expect_eq(run.code, 0);
     cr_expect(json_is_null(json_object_get(root, "log")));
     cr_expect(json_is_string(json_object_get(root, "log_why")));
     cr_assert_eq(json_array_size(json_object_get(root, "runs")), 2);
     for (size_t r = 0; r < 2; r++) {
         json_t *one = run_at(root, r);
-        NEAR(number_of(one, "output_hz"), r == 0 ? 30.0 : 60.0, 0.0);
+        NEAR(answer_number(one, "output_hz"), r == 0 ? 30.0 : 60.0, 0.0);
         for (size_t k = 0; k < sizeof keys / sizeof keys[0]; k++)
             cr_expect_not_null(json_object_get(one, keys[k]), "%s", keys[k]);
         for (size_t i = 0; i < 10; i++)
@@ -79,18 +63,18 @@ Test(run_loadrun, settled_is_what_a_check_says)
 {
     struct run run;
     run_open(&run);
-    json_t *root = json_of(&run, LOADRUN GOOD "--format json");
-    json_t *check = json_of(&run, "\"$S\" check " GOOD "--format json");
+    json_t *root = answer_to(&run, LOADRUN GOOD "--format json");
+    json_t *check = answer_to(&run, "\"$S\" check " GOOD "--format json");
     for (size_t i = 0; i < 2; i++) {
         json_t *settled = json_object_get(run_at(root, i), "settled");
         json_t *point = json_array_get(json_object_get(check, "points"), i);
         json_t *igbt = json_object_get(point, "igbt"), *diode = json_object_get(point, "diode");
-        NEAR(number_of(settled, "sink_c"), number_of(point, "sink_c"), 0.0);
-        NEAR(number_of(settled, "case_igbt_c"), number_of(point, "case_igbt_c"), 0.0);
-        NEAR(number_of(settled, "tvj_max_c"),
-             fmax(number_of(igbt, "tvj_max_c"), number_of(diode, "tvj_max_c")), 0.0);
-        NEAR(number_of(run_at(root, i), "bus_v"), number_of(point, "bus_v"), 0.0);
-        NEAR(number_of(run_at(root, i), "current_a"), number_of(point, "current_a"), 0.0);
+        NEAR(answer_number(settled, "sink_c"), answer_number(point, "sink_c"), 0.0);
+        NEAR(answer_number(settled, "case_igbt_c"), answer_number(point, "case_igbt_c"), 0.0);
+        NEAR(answer_number(settled, "tvj_max_c"),
+             fmax(answer_number(igbt, "tvj_max_c"), answer_number(diode, "tvj_max_c")), 0.0);
+        NEAR(answer_number(run_at(root, i), "bus_v"), answer_number(point, "bus_v"), 0.0);
+        NEAR(answer_number(run_at(root, i), "current_a"), answer_number(point, "current_a"), 0.0);
     }
     json_decref(check);
     json_decref(root);
@@ -158,13 +142,13 @@ Test(run_loadrun, without_sink_capacity_only_settled_values_are_told)
 {
     struct run run;
     run_open(&run);
-    json_t *root = json_of(&run, EDITED("/^sink_capacity/d") ON_EDITED "--format json");
+    json_t *root = answer_to(&run, EDITED("/^sink_capacity/d") ON_EDITED "--format json");
     cr_expect_eq(run.code, 0);
     json_t *one = run_at(root, 0);
     cr_expect_eq(json_array_size(json_object_get(one, "minutes")), 10);
     cr_expect_eq(json_array_size(json_object_get(one, "sink_c")), 0);
     cr_expect(strstr(json_string_value(json_object_get(one, "why")), "sink_capacity"));
-    (void)number_of(json_object_get(one, "settled"), "sink_c");
+    (void)answer_number(json_object_get(one, "settled"), "sink_c");
     json_decref(root);
     run_line(&run, LOADRUN ON_EDITED);
     cr_expect(strstr(run.out, "sink_capacity is not given"));
@@ -190,12 +174,12 @@ Test(run_loadrun, a_ripple_that_is_not_told_is_null_and_says_why)
     struct run run;
     run_open(&run);
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
-        json_t *root = json_of(&run, rows[i].command);
+        json_t *root = answer_to(&run, rows[i].command);
         json_t *one = run_at(root, 1);
         if (rows[i].why)
             expect_null_with_why(one, "ripple_v", "ripple_why", rows[i].why);
         else
-            cr_expect_gt(number_of(one, "ripple_v"), 0.0);
+            cr_expect_gt(answer_number(one, "ripple_v"), 0.0);
         expect_null_with_why(one, "ripple_lost_phase_v", "ripple_lost_phase_why", rows[i].lost_why);
         json_decref(root);
     }
@@ -208,7 +192,7 @@ Test(run_loadrun, a_runaway_leaves_nulls)
     struct run run;
     run_open(&run);
     json_t *root =
-        json_of(&run, LOADRUN "\"$C/runaway-drive.ini\" \"$C/runaway-module.ini\" --format json");
+        answer_to(&run, LOADRUN "\"$C/runaway-drive.ini\" \"$C/runaway-module.ini\" --format json");
     cr_expect_eq(run.code, 1);
     json_t *one = run_at(root, 1);
     json_t *settled = json_object_get(one, "settled");
@@ -235,7 +219,7 @@ Test(run_loadrun, a_network_that_has_settled_is_no_runaway)
         (void)snprintf(command, sizeof command,
                        LOADRUN "\"$C/%s-drive.ini\" \"$C/%s-module.ini\" --format json", cases[k],
                        cases[k]);
-        json_t *root = json_of(&run, command);
+        json_t *root = answer_to(&run, command);
         json_t *runs = json_object_get(json_object_get(root, "network"), "runs");
         cr_assert_gt(json_array_size(runs), 0u);
         for (size_t i = 0; i < json_array_size(runs); i++)
@@ -262,7 +246,7 @@ Test(run_loadrun, network_tells_both_calculations_and_their_differences)
                                         "low_frequency" };
     struct run run;
     run_open(&run);
-    json_t *root = json_of(&run, LOADRUN GOOD "--format json");
+    json_t *root = answer_to(&run, LOADRUN GOOD "--format json");
     json_t *network = json_object_get(root, "network");
     cr_expect(json_is_null(json_object_get(network, "why")));
     for (size_t k = 0; k < sizeof keys / sizeof keys[0]; k++)
@@ -282,7 +266,7 @@ Test(run_loadrun, network_tells_both_calculations_and_their_differences)
                                json_number_value(json_array_get(rules, k));
             largest = fabs(gap) > fabs(largest) ? gap : largest;
         }
-        NEAR(number_of(told, "sink_difference_k"), largest, 1e-6);
+        NEAR(answer_number(told, "sink_difference_k"), largest, 1e-6);
     }
     json_decref(root);
     run_close(&run);
@@ -294,17 +278,17 @@ Test(run_loadrun, base_capacity_of_the_module_file_slows_the_network)
 {
     struct run run;
     run_open(&run);
-    json_t *bare = json_of(&run, LOADRUN GOOD "--format json");
-    json_t *with = json_of(&run, "sed 's/^\\[mounting\\]/&\\nbase_capacity = 70 J\\/K/' "
-                                 "\"$E/module-good.ini\" >\"$T/m.ini\"; " LOADRUN
-                                 "\"$E/drive.ini\" \"$T/m.ini\" --format json");
+    json_t *bare = answer_to(&run, LOADRUN GOOD "--format json");
+    json_t *with = answer_to(&run, "sed 's/^\\[mounting\\]/&\\nbase_capacity = 70 J\\/K/' "
+                                   "\"$E/module-good.ini\" >\"$T/m.ini\"; " LOADRUN
+                                   "\"$E/drive.ini\" \"$T/m.ini\" --format json");
     json_t *a = json_object_get(bare, "network"), *b = json_object_get(with, "network");
     expect_null_with_why(a, "base_capacity_j_per_k", "base_capacity_why", "base_capacity");
-    NEAR(number_of(b, "base_capacity_j_per_k"), 70.0, 1e-9);
-    NEAR(number_of(b, "case_over_sink_s"), 70.0 * 0.0525, 1e-6);
-    cr_expect_gt(number_of(b, "chips_and_case_s"), number_of(a, "chips_and_case_s") + 5.0);
-    cr_expect_lt(number_of(json_array_get(json_object_get(b, "runs"), 0), "tvj_difference_k"),
-                 number_of(json_array_get(json_object_get(a, "runs"), 0), "tvj_difference_k"));
+    NEAR(answer_number(b, "base_capacity_j_per_k"), 70.0, 1e-9);
+    NEAR(answer_number(b, "case_over_sink_s"), 70.0 * 0.0525, 1e-6);
+    cr_expect_gt(answer_number(b, "chips_and_case_s"), answer_number(a, "chips_and_case_s") + 5.0);
+    cr_expect_lt(answer_number(json_array_get(json_object_get(b, "runs"), 0), "tvj_difference_k"),
+                 answer_number(json_array_get(json_object_get(a, "runs"), 0), "tvj_difference_k"));
     json_decref(with);
     json_decref(bare);
     run_close(&run);
@@ -328,7 +312,7 @@ Test(run_loadrun, without_sink_capacity_the_network_says_why_it_is_not_told)
 {
     struct run run;
     run_open(&run);
-    json_t *root = json_of(&run, EDITED("/^sink_capacity/d") ON_EDITED "--format json");
+    json_t *root = answer_to(&run, EDITED("/^sink_capacity/d") ON_EDITED "--format json");
     json_t *network = json_object_get(root, "network");
     expect_null_with_why(network, "sink_s", "why", "sink_capacity");
     cr_expect_eq(json_array_size(json_object_get(network, "runs")), 0);
@@ -356,10 +340,10 @@ Test(run_loadrun, a_joint_file_warms_the_case)
 {
     struct run run;
     run_open(&run);
-    json_t *as_is = json_of(&run, LOADRUN GOOD "--format json");
-    json_t *thick = json_of(&run, LOADRUN GOOD "--joint \"$E/joint-thick.ini\" --format json");
-    cr_expect_gt(number_of(json_object_get(run_at(thick, 0), "settled"), "case_igbt_c"),
-                 number_of(json_object_get(run_at(as_is, 0), "settled"), "case_igbt_c") + 5.0);
+    json_t *as_is = answer_to(&run, LOADRUN GOOD "--format json");
+    json_t *thick = answer_to(&run, LOADRUN GOOD "--joint \"$E/joint-thick.ini\" --format json");
+    cr_expect_gt(answer_number(json_object_get(run_at(thick, 0), "settled"), "case_igbt_c"),
+                 answer_number(json_object_get(run_at(as_is, 0), "settled"), "case_igbt_c") + 5.0);
     json_decref(as_is);
     json_decref(thick);
     run_close(&run);

@@ -6,11 +6,10 @@
 
 #include "report/glyph.h"
 #include "report/words.h"
+#include "support/answer.h"
 #include "support/ascii.h"
 #include "support/near.h"
-#include "support/run.h"
 
-#include <jansson.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -20,11 +19,8 @@
 
 static json_t *json_of(struct run *run, const char *command, int code)
 {
-    json_error_t error;
-    run_line(run, command);
+    json_t *root = answer_to(run, command);
     cr_assert_eq(run->code, code, "%s", run->err);
-    json_t *root = json_loads(run->out, JSON_REJECT_DUPLICATES, &error);
-    cr_assert_not_null(root, "%s\n%s", error.text, run->err);
     return root;
 }
 
@@ -42,13 +38,6 @@ static json_t *row_of(json_t *root, const char *name, double output_hz)
     }
     cr_assert_fail("no row %s", name);
     return NULL;
-}
-
-static double number_of(json_t *object, const char *key)
-{
-    json_t *value = json_object_get(object, key);
-    cr_assert(json_is_number(value), "%s is no number", key);
-    return json_number_value(value);
 }
 
 Test(run_original, without_the_option_there_is_null_and_why)
@@ -149,14 +138,14 @@ Test(run_original, each_row_has_all_keys_and_its_difference_is_candidate_less_or
         }
         /* ten digits are written of each */
         NEAR(json_number_value(difference),
-             number_of(row, "candidate") - number_of(row, "original"),
-             1e-8 * (1.0 + fabs(number_of(row, "candidate"))));
+             answer_number(row, "candidate") - answer_number(row, "original"),
+             1e-8 * (1.0 + fabs(answer_number(row, "candidate"))));
     }
-    NEAR_REL(number_of(row_of(root, "tvj_op_max_c", 0.0), "difference"), 25.0, 1e-9);
-    NEAR_REL(number_of(row_of(root, "stray_inductance_nh", 0.0), "original"), 30.0, 1e-9);
+    NEAR_REL(answer_number(row_of(root, "tvj_op_max_c", 0.0), "difference"), 25.0, 1e-9);
+    NEAR_REL(answer_number(row_of(root, "stray_inductance_nh", 0.0), "original"), 30.0, 1e-9);
     json_t *point = json_array_get(json_object_get(root, "points"), 1);
-    NEAR_REL(number_of(row_of(root, "total_w", 60.0), "candidate"),
-             number_of(point, "sink_heat_w") - 170.0, 1e-8); /* less other_heat */
+    NEAR_REL(answer_number(row_of(root, "total_w", 60.0), "candidate"),
+             answer_number(point, "sink_heat_w") - 170.0, 1e-8); /* less other_heat */
     cr_expect(json_is_null(json_object_get(row_of(root, "price", 0.0), "original")));
     json_decref(root);
     run_close(&run);

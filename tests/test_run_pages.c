@@ -4,9 +4,8 @@
  * keeps its number in more digits than it shows. */
 #include <criterion/criterion.h>
 
-#include "support/run.h"
+#include "support/answer.h"
 
-#include <jansson.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -28,19 +27,11 @@ static bool cell_keeps(const char *page, double value)
     return false;
 }
 
-static json_t *json_of(struct run *run, const char *command)
-{
-    run_line(run, command);
-    json_t *root = json_loads(run->out, 0, NULL);
-    cr_assert_not_null(root, "%s", run->err);
-    return root;
-}
-
 Test(run_pages, a_check_keeps_the_margin_of_each_test_frequency_and_draws_its_curves)
 {
     struct run run;
     run_open(&run);
-    json_t *root = json_of(&run, ORIGINAL " --format json");
+    json_t *root = answer_to(&run, ORIGINAL " --format json");
     const int code = run.code;
     run_line(&run, ORIGINAL " --format html");
     cr_expect_eq(run.code, code);
@@ -62,7 +53,7 @@ Test(run_pages, a_comparison_keeps_the_margin_of_each_candidate)
 {
     struct run run;
     run_open(&run);
-    json_t *root = json_of(&run, COMPARE " --format json");
+    json_t *root = answer_to(&run, COMPARE " --format json");
     const int code = run.code;
     run_line(&run, COMPARE " --format html");
     cr_expect_eq(run.code, code);

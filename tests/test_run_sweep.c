@@ -5,44 +5,28 @@
 #include <criterion/criterion.h>
 
 #include "report/glyph.h"
+#include "support/answer.h"
 #include "support/ascii.h"
 #include "support/csv_read.h"
 #include "support/near.h"
-#include "support/run.h"
 
-#include <jansson.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
 #define SWEEP "\"$S\" sweep \"$E/drive.ini\" \"$E/module-good.ini\" "
 
-static json_t *json_of(struct run *run, const char *command)
-{
-    run_line(run, command);
-    json_t *root = json_loads(run->out, JSON_REJECT_DUPLICATES, NULL);
-    cr_assert_not_null(root, "%s: %s", command, run->err);
-    return root;
-}
-
-static double number_of(json_t *object, const char *key)
-{
-    json_t *value = json_object_get(object, key);
-    cr_assert(json_is_number(value), "%s is no number", key);
-    return json_number_value(value);
-}
-
 /* A point of a sweep against the same point of a check. */
 static void points_equal(json_t *swept, json_t *checked)
 {
     json_t *igbt = json_object_get(checked, "igbt"), *diode = json_object_get(checked, "diode");
-    NEAR(number_of(swept, "output_hz"), number_of(checked, "output_hz"), 0.0);
-    NEAR(number_of(swept, "igbt_tvj_max_c"), number_of(igbt, "tvj_max_c"), 0.0);
-    NEAR(number_of(swept, "diode_tvj_max_c"), number_of(diode, "tvj_max_c"), 0.0);
-    NEAR(number_of(swept, "sink_c"), number_of(checked, "sink_c"), 0.0);
-    NEAR(number_of(swept, "case_igbt_c"), number_of(checked, "case_igbt_c"), 0.0);
-    NEAR(number_of(swept, "case_diode_c"), number_of(checked, "case_diode_c"), 0.0);
-    NEAR(number_of(swept, "margin_k"), number_of(checked, "margin_k"), 0.0);
+    NEAR(answer_number(swept, "output_hz"), answer_number(checked, "output_hz"), 0.0);
+    NEAR(answer_number(swept, "igbt_tvj_max_c"), answer_number(igbt, "tvj_max_c"), 0.0);
+    NEAR(answer_number(swept, "diode_tvj_max_c"), answer_number(diode, "tvj_max_c"), 0.0);
+    NEAR(answer_number(swept, "sink_c"), answer_number(checked, "sink_c"), 0.0);
+    NEAR(answer_number(swept, "case_igbt_c"), answer_number(checked, "case_igbt_c"), 0.0);
+    NEAR(answer_number(swept, "case_diode_c"), answer_number(checked, "case_diode_c"), 0.0);
+    NEAR(answer_number(swept, "margin_k"), answer_number(checked, "margin_k"), 0.0);
 }
 
 Test(run_sweep, each_row_equals_a_check_of_a_file_with_that_value)
@@ -73,16 +57,16 @@ Test(run_sweep, each_row_equals_a_check_of_a_file_with_that_value)
         (void)snprintf(command, sizeof command,
                        SWEEP "--over %s --from '%s' --to '%s' --steps 3 --format json",
                        rows[i].over, rows[i].from, rows[i].to);
-        json_t *sweep = json_of(&run, command);
+        json_t *sweep = answer_to(&run, command);
         cr_expect_eq(run.code, 0);
         for (size_t k = 0; k < 3; k++) {
             (void)snprintf(command, sizeof command,
                            "sed 's/^%.*s = .*/%s/' \"$E/drive.ini\" >\"$T/d.ini\"; \"$S\" check "
                            "\"$T/d.ini\" \"$E/module-good.ini\" --format json",
                            (int)strcspn(rows[i].edit[k], " "), rows[i].edit[k], rows[i].edit[k]);
-            json_t *check = json_of(&run, command);
+            json_t *check = answer_to(&run, command);
             json_t *row = json_array_get(json_object_get(sweep, "rows"), k);
-            NEAR(number_of(row, "margin_k"), number_of(check, "margin_k"), 0.0);
+            NEAR(answer_number(row, "margin_k"), answer_number(check, "margin_k"), 0.0);
             for (size_t p = 0; p < 2; p++) {
                 points_equal(json_array_get(json_object_get(row, "points"), p),
                              json_array_get(json_object_get(check, "points"), p));
@@ -98,17 +82,17 @@ Test(run_sweep, over_the_test_frequencies_it_equals_the_check_itself)
 {
     struct run run;
     run_open(&run);
-    json_t *sweep = json_of(
+    json_t *sweep = answer_to(
         &run, SWEEP "--over output_frequency --from 30Hz --to 60Hz --steps 2 --format json");
     json_t *check =
-        json_of(&run, "\"$S\" check \"$E/drive.ini\" \"$E/module-good.ini\" --format json");
+        answer_to(&run, "\"$S\" check \"$E/drive.ini\" \"$E/module-good.ini\" --format json");
     for (size_t i = 0; i < 2; i++) {
         json_t *row = json_array_get(json_object_get(sweep, "rows"), i);
         json_t *points = json_object_get(row, "points");
         cr_assert_eq(json_array_size(points), 1);
         points_equal(json_array_get(points, 0),
                      json_array_get(json_object_get(check, "points"), i));
-        NEAR(number_of(row, "value"), number_of(row, "worst_hz"), 0.0);
+        NEAR(answer_number(row, "value"), answer_number(row, "worst_hz"), 0.0);
     }
     json_decref(sweep);
     json_decref(check);
@@ -128,11 +112,11 @@ Test(run_sweep, the_margin_falls_over_ambient_layer_load_and_carrier)
     for (size_t i = 0; i < sizeof ranges / sizeof ranges[0]; i++) {
         char command[256];
         (void)snprintf(command, sizeof command, SWEEP "%s --steps 9 --format json", ranges[i]);
-        json_t *root = json_of(&run, command);
+        json_t *root = answer_to(&run, command);
         json_t *rows = json_object_get(root, "rows");
         for (size_t k = 1; k < 9; k++) {
-            cr_expect_lt(number_of(json_array_get(rows, k), "margin_k"),
-                         number_of(json_array_get(rows, k - 1), "margin_k"), "%s", ranges[i]);
+            cr_expect_lt(answer_number(json_array_get(rows, k), "margin_k"),
+                         answer_number(json_array_get(rows, k - 1), "margin_k"), "%s", ranges[i]);
         }
         json_decref(root);
     }
@@ -145,16 +129,16 @@ Test(run_sweep, a_check_at_the_crossing_has_the_required_margin)
 {
     struct run run;
     run_open(&run);
-    json_t *root = json_of(
+    json_t *root = answer_to(
         &run, SWEEP "--over ambient --from '60 degC' --to '80 degC' --steps 11 --format json");
     json_t *crossing = json_array_get(json_object_get(root, "crossings"), 0);
     char command[512];
     (void)snprintf(command, sizeof command,
                    "sed 's/^ambient = .*/ambient = %.9f degC/' \"$E/drive.ini\" >\"$T/d.ini\"; "
                    "\"$S\" check \"$T/d.ini\" \"$E/module-good.ini\" --format json",
-                   number_of(crossing, "value"));
-    json_t *check = json_of(&run, command);
-    NEAR(number_of(check, "margin_k"), number_of(root, "required_margin_k"), 0.01);
+                   answer_number(crossing, "value"));
+    json_t *check = answer_to(&run, command);
+    NEAR(answer_number(check, "margin_k"), answer_number(root, "required_margin_k"), 0.01);
     json_decref(root);
     json_decref(check);
     run_close(&run);
@@ -167,7 +151,7 @@ Test(run_sweep, csv_has_the_numbers_of_json_and_no_number_where_there_is_no_equi
     const char *command = SWEEP "--over load --from '100 %' --to '400 %' --steps 4 --format";
     char line[256];
     (void)snprintf(line, sizeof line, "%s json", command);
-    json_t *root = json_of(&run, line);
+    json_t *root = answer_to(&run, line);
     json_t *rows = json_object_get(root, "rows");
     (void)snprintf(line, sizeof line, "%s csv", command);
     run_line(&run, line);
@@ -177,13 +161,13 @@ Test(run_sweep, csv_has_the_numbers_of_json_and_no_number_where_there_is_no_equi
     for (size_t i = 0; i < 8; i++) {
         json_t *row = json_array_get(rows, i / 2);
         json_t *point = json_array_get(json_object_get(row, "points"), i % 2);
-        NEAR(strtod(csv_cell(&table, i, "value"), NULL), number_of(row, "value"), 0.0);
+        NEAR(strtod(csv_cell(&table, i, "value"), NULL), answer_number(row, "value"), 0.0);
         if (json_is_true(json_object_get(point, "runaway"))) {
             cr_expect_str_eq(csv_cell(&table, i, "igbt_tvj_max_c"), "");
             cr_expect_str_eq(csv_cell(&table, i, "state"), "runaway");
         } else {
             NEAR(strtod(csv_cell(&table, i, "igbt_tvj_max_c"), NULL),
-                 number_of(point, "igbt_tvj_max_c"), 0.0);
+                 answer_number(point, "igbt_tvj_max_c"), 0.0);
         }
     }
     /* four times the rated current is far beyond what the sink carries away */
