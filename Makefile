@@ -302,9 +302,9 @@ run-valgrind:
 FUZZ_TARGETS := quantity options log joint tables drive module engine loadrun
 FUZZ_FLAGS   := -O2 -g -fsanitize=fuzzer-no-link,address,undefined -fno-sanitize-recover=all \
                 -fno-omit-frame-pointer
-# Comparisons are watched where bytes are read, not in the loops that only compute: they would take
-# nine tenths of the time.
-FUZZ_LOOPS   := device load thermal solve sweep loadrun
+# Comparisons are watched where bytes are read, not in what only computes, writes or checks: they
+# would take nine tenths of the time.
+FUZZ_LOOPS   := device load thermal solve sweep loadrun assess explain joint report base
 FUZZ_PLAIN   := -fno-sanitize-coverage=trace-cmp
 SECONDS      ?= 60
 OBJECTS_FUZZ := $(SOURCES_FUZZ:%.c=$(BUILD)/obj/%.o)
@@ -317,6 +317,7 @@ fuzz: ## SECONDS=60 of fuzzing for each target, with the sanitizers
 
 ifneq ($(findstring fuzzer-no-link,$(CFLAGS)),)
 $(foreach layer,$(FUZZ_LOOPS),$(BUILD)/obj/src/$(layer)/%.o): DEFINES += $(FUZZ_PLAIN)
+$(BUILD)/obj/src/cmd/suggest.o $(BUILD)/obj/tests/fuzz/%.o: DEFINES += $(FUZZ_PLAIN)
 endif
 
 fuzz-programs: $(FUZZ_TARGETS:%=$(BUILD)/target/%)

@@ -140,12 +140,7 @@ static enum sm_status run_fault(const struct sm_module *module, enum sm_status s
                                 struct sm_faults *faults)
 {
     const struct sm_place place = { .file = module->file };
-    return sm_fault_add(faults, status, &place,
-                        status == SM_ERR_MEMORY
-                            ? "out of memory"
-                            : "losses and temperatures do not settle; expected losses that change "
-                              "gently with temperature: look for a slip in vce_sat, vf, e_on, "
-                              "e_off and e_rr");
+    return sm_fault_add(faults, status, &place, "%s", sm_status_text(status));
 }
 
 /* The original in the candidate's place, then both side by side. */

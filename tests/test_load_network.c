@@ -319,3 +319,37 @@ Test(load_network, runaway_ends_the_curves)
     cr_expect_eq(network.cycles[0].untold, SM_UNTOLD_RUNAWAY);
     sm_network_release(&network);
 }
+
+/* A sink of 5 ms in a run of a day: the steps double with the time gone, not with the sink, or
+ * there would be a thousand million of them.  All ends where everything has settled. */
+Test(load_network, a_sink_that_follows_at_once_takes_no_more_steps_than_any_other, .timeout = 60)
+{
+    struct fixture f;
+    fixture_warm(&f);
+    given(&f.drive.cooling.sink_capacity, 10.0);
+    f.drive.cooling.rth_sa = 0.0005;
+    f.drive.test.duration = 86400.0;
+    struct sm_network network = network_of(&f);
+    cr_assert_eq(network.runs[0].untold, SM_TOLD);
+    const struct sm_mark *end = &network.runs[0].mark[SM_MARKS - 1];
+    NEAR(end->network.t_sink, end->rules.t_sink, 1e-3);
+    NEAR(end->network.tvj_max, end->rules.tvj_max, 1e-2);
+    sm_network_release(&network);
+}
+
+/* Time constants from a nanosecond to a quarter of an hour are more than double precision can part:
+ * the slowest rate came out as noise.  It is said, and the rest of the load run stands. */
+Test(load_network, time_constants_too_far_apart_are_told_as_such)
+{
+    struct fixture f;
+    double r[2] = { 0.1, 0.1 }, tau[2] = { 1e-6, 1000.0 };
+    for (int k = 0; k < 2; k++, tau[0] = 1e-9) {
+        fixture_warm(&f);
+        given(&f.drive.cooling.sink_capacity, 9500.0);
+        f.module.igbt_thermal.foster_r = (struct sm_list){ .v = r, .n = 2 };
+        f.module.igbt_thermal.foster_tau = (struct sm_list){ .v = tau, .n = 2 };
+        struct sm_network network = network_of(&f);
+        cr_expect_eq(network.untold, k == 0 ? SM_TOLD : SM_UNTOLD_RATES_APART);
+        sm_network_release(&network);
+    }
+}

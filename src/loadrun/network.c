@@ -187,6 +187,10 @@ static enum sm_status parts_solve(struct works *w)
     if (!room_make(w))
         return SM_ERR_MEMORY;
     enum sm_status status = mean_network_open(w->arena, &w->plan, &network);
+    if (status == SM_ERR_DOMAIN) {
+        w->out->untold = SM_UNTOLD_RATES_APART;
+        return SM_OK;
+    }
     if (status != SM_OK)
         return status;
     times_tell(w, &network);

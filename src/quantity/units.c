@@ -144,7 +144,7 @@ static const struct fold *fold_find(const char *p, bool after_digit)
 {
     for (size_t i = 0; i < sizeof folds / sizeof folds[0]; i++) {
         const size_t length = strlen(folds[i].from);
-        if (strncmp(p, folds[i].from, length) == 0)
+        if (*p == folds[i].from[0] && strncmp(p, folds[i].from, length) == 0)
             return folds[i].to[0] == '.' && after_digit && digit(p[length]) ? NULL : &folds[i];
     }
     return NULL;

@@ -8,7 +8,7 @@
  * grow on the way, which all the resistances of the heat path act on, is foreseen by Newton's
  * rule.
  *
- * Equations: docs/method.md, eq. 8.1 to 8.3. */
+ * Equations: docs/method.md, eq. 8.1 to 8.4. */
 #ifndef SM_SOLVE_EQUILIBRIUM_H
 #define SM_SOLVE_EQUILIBRIUM_H
 
@@ -20,6 +20,12 @@
 /* K (673.15 K = 400 degC): a junction that passes this has no equilibrium below it; bonds, solder
  * and silicon's blocking ability are gone long before. */
 #define T_RUNAWAY 673.15
+
+/* K: a junction this near to T_RUNAWAY that still wants to pass it has run away. */
+#define RUNAWAY_GAP 0.25
+
+/* K: a step is cut to this, so that a bend of the losses over temperature is not jumped over. */
+#define LONGEST_STEP 100.0
 
 /* One chip kind, prepared for one operating point. */
 struct chip_state {
@@ -40,6 +46,7 @@ struct turn {
     double misfit;  /* W    by which the mean would grow if each node's temperature were its rise */
     double own;     /* W/W  by which it grows with itself, through the rise */
     double hottest; /* K    highest rise of a node */
+    double coldest; /* K    lowest */
 };
 
 /* A node's next temperature is the case's plus so many times its rise. */
@@ -57,6 +64,7 @@ struct equilibrium {
     struct turn turn[SM_CHIP_COUNT];
     struct next next;
     double hottest; /* K  node now */
+    double coldest; /* K  node now */
     int turns;
     double residual; /* K  bound of the error left at any node */
 };
@@ -65,7 +73,7 @@ enum outcome { SETTLED, RUNAWAY, STUCK };
 
 /* Given: path, lead and loss_factor, the rest 0; both chips, at the temperatures to start from.
  * Returned: SETTLED, `next` and the chips' temperatures in equilibrium; RUNAWAY; STUCK when the cap
- * on turns was reached. */
+ * on turns was reached, or a chip would cool past absolute zero. */
 enum outcome equilibrium_find(struct equilibrium *e, struct chip_state chip[SM_CHIP_COUNT]);
 
 /* K: case temperatures that mean losses would settle at. */

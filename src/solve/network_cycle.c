@@ -225,13 +225,16 @@ enum sm_status network_cycle_solve(struct arena *scratch, const struct stage *st
     *out = (struct sm_network_cycle){ .output_hz = point->output_hz };
     arena_clear(scratch);
     enum sm_status status = electrothermal_solve(scratch, stage, point, NULL, &settled, NULL);
-    if (status != SM_OK)
-        return status;
-    if (settled.runaway) {
+    if (status == SM_OK && settled.runaway) {
         out->untold = SM_UNTOLD_RUNAWAY;
         return SM_OK;
     }
-    status = turning_open(scratch, stage, point, plan, &turning);
+    if (status == SM_OK)
+        status = turning_open(scratch, stage, point, plan, &turning);
+    if (status == SM_ERR_CONVERGE || status == SM_ERR_DOMAIN) {
+        out->untold = status == SM_ERR_DOMAIN ? SM_UNTOLD_RATES_APART : SM_UNTOLD_UNSETTLED;
+        return SM_OK;
+    }
     if (status != SM_OK)
         return status;
     for (int k = 0; k < SM_CHIP_COUNT; k++)

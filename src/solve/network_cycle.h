@@ -14,7 +14,7 @@
 #include "thermal/heat_network.h"
 
 /* Given: a plan with the bridge's switches apart; an operating point of the same case.
- * Returned: *out; no equilibrium is a result.  Errors: those of heat_network_build().  scratch is
+ * Returned: *out; what it does not tell, and why, is a result.  Errors: SM_ERR_MEMORY.  scratch is
  * cleared. */
 enum sm_status network_cycle_solve(struct arena *scratch, const struct stage *stage,
                                    const struct operating_point *point,

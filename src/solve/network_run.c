@@ -8,7 +8,8 @@
 /* Steps between two marks while these double, so that a step is an eighth of the time gone. */
 #define STEPS_LEAST 8.0
 
-/* 1: longest step over the sink's time constant; losses are taken from its middle
+/* 1: longest step over the sink's time constant, or over the time gone where that is more: what
+ * answers faster has settled by then.  Losses are taken from a step's middle
  * (tests/test_load_network.c shows what that leaves). */
 #define STEP_SHARE 0.02
 
@@ -39,7 +40,7 @@ struct pair {
     struct mean_network *network;
     struct loss_line line;
     struct network_step step; /* the last one used */
-    double longest;           /* s  step */
+    double sink_tau;          /* s */
     struct sink_time sink;    /* the rules' */
     const struct network_run *run;
     struct chip_state *chips;
@@ -48,7 +49,7 @@ struct pair {
 static bool network_march_to(struct arena *scratch, struct pair *pair, double from, double to)
 {
     const double way = to - from;
-    const double n = fmax(STEPS_LEAST, ceil(way / pair->longest));
+    const double n = fmax(STEPS_LEAST, ceil(way / (STEP_SHARE * fmax(pair->sink_tau, from))));
     if (fabs(pair->step.width * n - way) > 1e-12 * way)
         pair->step = network_step_of(scratch, &pair->network->heat.net, way / n);
     return !scratch->failed &&
@@ -127,7 +128,7 @@ enum sm_status network_run_solve(struct arena *scratch, const struct network_run
         return SM_ERR_MEMORY;
     const struct sink_run way = { run->sink_capacity, *t_sink, run->duration };
     pair.sink = sink_time_start(run->stage, &run->point, chips, &way);
-    pair.longest = STEP_SHARE * run->sink_capacity * run->stage->path.rth_sa;
+    pair.sink_tau = run->sink_capacity * run->stage->path.rth_sa;
     both_march(scratch, &pair, out);
     *t_sink = pair.sink.t_sink;
     if (scratch->failed)

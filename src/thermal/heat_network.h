@@ -35,7 +35,7 @@ struct heat_network {
     double alike; /* 1  how many switches of the drive one stands for */
 };
 
-/* Errors: SM_ERR_MEMORY, SM_ERR_CONVERGE, SM_ERR_DOMAIN. */
+/* Errors: SM_ERR_MEMORY; SM_ERR_CONVERGE and SM_ERR_DOMAIN as network_find_modes(). */
 enum sm_status heat_network_build(struct arena *arena, const struct heat_network_plan *plan,
                                   struct heat_network *out);
 

@@ -6,6 +6,10 @@
 #include <math.h>
 #include <string.h>
 
+/* 1: least ratio of the slowest rate to the fastest.  The eigenvalues carry errors of some 1e-16 of
+ * the largest one, so that the slowest is still known to a few parts in a million. */
+#define RATES_APART 1e-10
+
 struct network network_new(struct arena *arena, size_t n)
 {
     return (struct network){ .n = n,
@@ -105,7 +109,9 @@ static enum sm_status eigen_solve(const struct network *net, const struct search
     gsl_eigen_symmv_free(work);
     if (failed == GSL_SUCCESS)
         failed = gsl_eigen_symmv_sort(&rate.vector, &vectors.matrix, GSL_EIGEN_SORT_VAL_ASC);
-    return failed != GSL_SUCCESS ? SM_ERR_CONVERGE : net->rate[0] > 0.0 ? SM_OK : SM_ERR_DOMAIN;
+    if (failed != GSL_SUCCESS)
+        return SM_ERR_CONVERGE;
+    return net->rate[0] > RATES_APART * net->rate[s->m - 1] ? SM_OK : SM_ERR_DOMAIN;
 }
 
 /* The rise of each place in each mode; one without capacity stands where its neighbours put it. */

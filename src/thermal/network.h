@@ -47,7 +47,7 @@ void network_join(struct network *net, size_t a, size_t b, double resistance);
 void network_ground(struct network *net, size_t place, double resistance);
 
 /* To be called once, when all is joined.  Errors: SM_ERR_DOMAIN (a place without a way to the air,
- * or no capacity at all), SM_ERR_MEMORY. */
+ * no capacity at all, or rates too far apart), SM_ERR_CONVERGE, SM_ERR_MEMORY. */
 enum sm_status network_find_modes(struct arena *arena, struct network *net);
 
 /* One width of step, s: prepared once, used often. */

@@ -3,6 +3,7 @@
 #include "fuzz/fuzz.h"
 
 #include "base/utf8.h"
+#include "report/glyph.h"
 #include "swapmargin/report.h"
 
 #include <stdio.h>
@@ -11,24 +12,69 @@
 #include <sys/mman.h>
 #include <unistd.h>
 
+/* What a page puts around text written from the right: U+2068 and U+2069. */
+#define ISOLATE_BEGIN 0x2068u
+#define ISOLATE_END 0x2069u
+
 void fuzz_broken(const char *file, int line, const char *promise)
 {
     (void)fprintf(stderr, "%s:%d: broken: %s\n", file, line, promise);
     abort();
 }
 
+/* A line that breaks a promise is shown with it. */
+static void line_check(bool holds, const char *promise, const char *line)
+{
+    if (holds)
+        return;
+    (void)fprintf(stderr, "%.*s\n", (int)strcspn(line, "\n"), line);
+    fuzz_broken(__FILE__, __LINE__, promise);
+}
+
+/* What holds of all text. */
+static void text_check(const struct sm_text *text)
+{
+    FUZZ_CHECK(!text->out_of_memory && text->length > 0);
+    FUZZ_CHECK(text->data[text->length - 1] == '\n' && strlen(text->data) == text->length);
+    for (const char *p = text->data, *line = p; *p;) {
+        const size_t n = utf8_length(p);
+        line_check(n > 0, "valid UTF-8", line);
+        p += n;
+        if (p[-1] == '\n')
+            line = p;
+    }
+}
+
 void fuzz_check_text(const struct sm_text *text, bool ascii, size_t columns)
 {
     size_t column = 0;
-    FUZZ_CHECK(!text->out_of_memory && text->length > 0);
-    FUZZ_CHECK(text->data[text->length - 1] == '\n' && strlen(text->data) == text->length);
-    for (const char *p = text->data; *p;) {
-        const size_t n = utf8_length(p);
-        FUZZ_CHECK(n > 0 && (n == 1 || !ascii));
-        FUZZ_CHECK(*p == '\n' || !utf8_is_control(p));
-        column = *p == '\n' ? 0 : column + 1;
-        FUZZ_CHECK(columns == 0 || column <= columns);
-        p += n;
+    text_check(text);
+    for (const char *p = text->data, *line = p; *p; p += utf8_length(p)) {
+        if (*p == '\n') {
+            column = 0;
+            line = p + 1;
+            continue;
+        }
+        line_check(!ascii || utf8_length(p) == 1, "ASCII only", line);
+        line_check(!utf8_is_control(p), "no control characters", line);
+        column += (size_t)glyph_columns(utf8_code(p));
+        line_check(columns == 0 || column <= columns, "no line wider than asked for", line);
+    }
+}
+
+void fuzz_check_page(const struct sm_text *text)
+{
+    int depth = 0;
+    text_check(text);
+    for (const char *p = text->data, *line = p; *p; p += utf8_length(p)) {
+        const uint32_t code = utf8_code(p);
+        if (code == ISOLATE_BEGIN || code == ISOLATE_END)
+            depth += code == ISOLATE_BEGIN ? 1 : -1;
+        else
+            line_check(code == '\n' || !utf8_is_control(p), "no control characters", line);
+        line_check(depth == 0 || (depth == 1 && code != '\n'), "each run isolated by itself", line);
+        if (code == '\n')
+            line = p + 1;
     }
 }
 

@@ -41,11 +41,20 @@ _Noreturn void fuzz_broken(const char *file, int line, const char *promise);
 void fuzz_check_faults(enum sm_status status, const struct sm_faults *faults);
 
 /* Printable UTF-8 (ascii: printable ASCII), a line's end at the end of each line, none of them
- * wider than `columns` (0: any). */
+ * wider than `columns` of a terminal (0: any). */
 void fuzz_check_text(const struct sm_text *text, bool ascii, size_t columns);
+
+/* Printable UTF-8 too; what else a page may hold are pairs that isolate a direction of writing. */
+void fuzz_check_page(const struct sm_text *text);
 
 /* It is JSON, without a key twice. */
 void fuzz_check_json(const struct sm_text *text);
+
+/* Whether a run was refused, by one fault that says where to look: as it may be for a data sheet
+ * whose losses fall with temperature, or whose rows have nothing to do with each other (wild), and
+ * for no other. */
+bool fuzz_refused(const struct sm_case *c, bool wild, enum sm_status status,
+                  const struct sm_faults *faults);
 
 /* Every number of a run is finite, and the heat, the margins and the verdict agree. */
 void fuzz_check_result(const struct sm_case *c, const struct sm_result *result);

@@ -38,7 +38,7 @@ static void check_reports(const struct sm_case *c, const struct sm_result *resul
         if (formats[i] == SM_FORMAT_TEXT)
             fuzz_check_text(&text, !style.utf8, COLUMNS);
         if (formats[i] == SM_FORMAT_HTML)
-            fuzz_check_text(&text, false, 0);
+            fuzz_check_page(&text);
         if (formats[i] == SM_FORMAT_JSON)
             fuzz_check_json(&text);
         sm_text_release(&text);
@@ -63,7 +63,8 @@ static void check_sweep(const struct sm_case *c, unsigned over)
     const enum sm_status status = sm_sweep(c, &plan, &sweep, &faults);
     fuzz_check_faults(status, &faults);
     /* an ambient may not pass the module's limit, and a printed joint has no layer */
-    FUZZ_CHECK(status == SM_OK || status == SM_ERR_RANGE || status == SM_ERR_VALUE);
+    FUZZ_CHECK(status == SM_OK || status == SM_ERR_RANGE || status == SM_ERR_VALUE ||
+               fuzz_refused(c, false, status, &faults));
     for (size_t i = 0; i < sweep.n_rows; i++)
         FUZZ_CHECK(isfinite(sweep.rows[i].margin));
     if (status == SM_OK) {
@@ -119,16 +120,22 @@ static void check_joint(const struct sm_case *c)
 static void check_run(const struct sm_case *c, unsigned with, struct choices *choices)
 {
     struct sm_result result;
+    struct sm_faults faults;
     sm_result_init(&result);
-    const enum sm_status status = sm_run(c, &result, NULL);
-    if (status == SM_ERR_CONVERGE && (with & WILD) != 0)
-        return; /* losses that leap with temperature are refused */
-    FUZZ_CHECK(status == SM_OK);
-    if ((with & EXTRAS) == WITH_LIMITS)
-        FUZZ_CHECK(sm_run_limits(c, &result, NULL) == SM_OK || (with & WILD) != 0);
-    fuzz_check_result(c, &result);
-    check_reports(c, &result);
+    sm_faults_init(&faults);
+    enum sm_status status = sm_run(c, &result, &faults);
+    if (status == SM_OK && (with & EXTRAS) == WITH_LIMITS)
+        status = sm_run_limits(c, &result, &faults);
+    const bool refused = fuzz_refused(c, (with & WILD) != 0, status, &faults);
+    sm_faults_release(&faults);
+    FUZZ_CHECK(status == SM_OK || refused);
+    if (status == SM_OK) {
+        fuzz_check_result(c, &result);
+        check_reports(c, &result);
+    }
     sm_result_release(&result);
+    if (refused)
+        return;
     if ((with & EXTRAS) == WITH_SWEEP && !(with & WILD))
         check_sweep(c, choose_byte(choices));
     if ((with & EXTRAS) == WITH_JOINT && !(with & WILD))
