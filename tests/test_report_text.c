@@ -79,6 +79,25 @@ Test(report_text, sixteen_frequencies_and_long_names_still_fit)
     sm_text_release(&text);
 }
 
+/* A heading may name a part: of any length, with or without room for the line behind it. */
+Test(report_text, a_heading_of_any_length_fits)
+{
+    char title[201] = "";
+    for (size_t n = 1; n < sizeof title; n++) {
+        struct sheet sheet;
+        struct sm_text text;
+        const struct sm_style style = { .utf8 = n % 2 == 0, .width = 80 };
+        title[n - 1] = n % 90 == 20 ? ' ' : 'x';
+        sheet_init(&sheet);
+        sm_text_init(&text);
+        (void)sheet_add(&sheet, SHEET_HEADING, title, "");
+        report_text(&text, &sheet, &style);
+        lines_fit(text.data, 80);
+        sm_text_release(&text);
+        sheet_release(&sheet);
+    }
+}
+
 Test(report_text, foreign_letters_and_wide_scripts_keep_the_page)
 {
     struct sample s;

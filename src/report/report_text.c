@@ -40,6 +40,11 @@ static void heading_add(struct sm_text *out, const struct sheet_block *block,
     sm_text_add(out, "\n");
     const size_t start = out->length;
     layout_spell(out, block->title, style);
+    if (layout_columns_since(out, start) + 2 > style->width) { /* no room for the line behind it */
+        out->length = start;
+        layout_wrap(out, block->title, &(struct layout){ style, "" });
+        return;
+    }
     sm_text_add(out, " ");
     layout_repeat(out, style->utf8 ? "\u2500" : "-",
                   style->width - layout_columns_since(out, start));
