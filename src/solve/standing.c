@@ -40,7 +40,7 @@ struct search {
 
 static size_t chip_of(int leg, int kind)
 {
-    return (size_t)(leg * SM_CHIP_COUNT + kind);
+    return (size_t)leg * SM_CHIP_COUNT + (size_t)kind;
 }
 
 /* -------------------------------------------------------------- losses */
