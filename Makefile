@@ -419,11 +419,12 @@ check-same: ## the same bytes from both compilers, any optimisation, any number 
 COVERAGE_RC       := --rc lcov_branch_coverage=1
 COVERAGE_LINES    := 98.0
 COVERAGE_BRANCHES := 92.0
-coverage: ## lines and branches that all tests reach; a fault when they are fewer than they were
+coverage: ## lines and branches that tests and trials of faults reach; a fault when fewer than before
 	sh tests/tools/setup.sh $(PACKAGES_BUILD) $(PACKAGES_TEST) $(PACKAGES_CHECK)
 	rm -rf $(BUILD)/coverage
 	$(MAKE) -j$(JOBS) BUILD=$(BUILD)/coverage CC=gcc CFLAGS='-O0 -g --coverage' all test-program
 	$(MAKE) BUILD=$(BUILD)/coverage CC=gcc run-tests
+	$(MAKE) BUILD=$(BUILD)/coverage CC=gcc CFLAGS='-O0 -g --coverage' faults
 	lcov --quiet $(COVERAGE_RC) --capture --no-external --base-directory . \
 	    --directory $(BUILD)/coverage/obj/src --output-file $(BUILD)/coverage/all.info
 	lcov $(COVERAGE_RC) --list $(BUILD)/coverage/all.info
