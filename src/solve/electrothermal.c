@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "solve/electrothermal.h"
 
+#include <math.h>
+
 /* -------------------------------------------------------------- chips */
 
 static void chip_cool(struct chip_state *chip, double t)
@@ -95,7 +97,8 @@ static void point_result(const struct stage *stage, const struct equilibrium *e,
     out->residual = e->residual;
 }
 
-static void point_head(const struct operating_point *point, struct sm_point *out)
+static void point_head(const struct operating_point *point, const struct chip_state *chips,
+                       struct sm_point *out)
 {
     *out = (struct sm_point){ .output_hz = point->output_hz,
                               .i_module = point->i_module,
@@ -106,6 +109,8 @@ static void point_head(const struct operating_point *point, struct sm_point *out
                               .modulation_index = point->m,
                               .power_factor = point->power_factor,
                               .phi = point->phi };
+    for (int k = 0; k < SM_CHIP_COUNT; k++)
+        out->chip[k].i_rms = chips[k].i_rms;
 }
 
 enum sm_status electrothermal_prepare(struct arena *arena, const struct stage *stage,
@@ -143,6 +148,12 @@ double point_lead_heat(const struct stage *stage, double i_igbt, double i_diode)
     return stage->lead_resistance * (i_igbt * i_igbt + i_diode * i_diode);
 }
 
+static void chips_cool(struct chip_state *chips, double t_base)
+{
+    for (int k = 0; k < SM_CHIP_COUNT; k++)
+        chip_cool(&chips[k], t_base);
+}
+
 /* Chips that ran away are cold again. */
 static enum outcome find(const struct stage *stage, const struct heat_path *path,
                          struct chip_state *chips, struct equilibrium *e)
@@ -153,11 +164,10 @@ static enum outcome find(const struct stage *stage, const struct heat_path *path
                                .loss_factor = stage->loss_factor };
     const enum outcome outcome = equilibrium_find(e, chips);
     const double t_sink = path->t_base + path->rth_sa * heat_of(e);
-    for (int k = 0; k < SM_CHIP_COUNT; k++) {
+    for (int k = 0; k < SM_CHIP_COUNT; k++)
         chips[k].t_sink = t_sink;
-        if (outcome != SETTLED)
-            chip_cool(&chips[k], path->t_base);
-    }
+    if (outcome != SETTLED)
+        chips_cool(chips, path->t_base);
     return outcome;
 }
 
@@ -167,19 +177,19 @@ enum sm_status electrothermal_settle(const struct stage *stage, const struct ope
 {
     const struct heat_path path = path_over(stage, t_sink, chips);
     struct equilibrium e;
-    point_head(point, out);
-    for (int k = 0; k < SM_CHIP_COUNT; k++)
-        out->chip[k].i_rms = chips[k].i_rms;
-    switch (find(stage, &path, chips, &e)) {
-    case RUNAWAY:
-        out->runaway = true;
-        return SM_OK;
-    case STUCK:
+    const enum outcome outcome = find(stage, &path, chips, &e);
+    point_head(point, chips, out);
+    if (outcome == STUCK)
         return SM_ERR_CONVERGE;
-    case SETTLED:
-        break;
+    if (outcome == SETTLED) {
+        point_result(stage, &e, chips, out);
+        if (fmax(out->chip[SM_IGBT].tvj_max, out->chip[SM_DIODE].tvj_max) <= T_RUNAWAY)
+            return SM_OK;
+        /* the highest stands between the nodes that were searched */
+        point_head(point, chips, out);
+        chips_cool(chips, path.t_base);
     }
-    point_result(stage, &e, chips, out);
+    out->runaway = true;
     return SM_OK;
 }
 
