@@ -86,6 +86,12 @@ static double heat_tolerance(const struct sink_time *sink, double to)
     return passes ? fmax(settles, TIME_ACCURACY * fmin(here, there)) : settles;
 }
 
+/* Whether a sink known to run away lies on the way to `to`, or beyond. */
+static bool edge_ahead(const struct sink_time *sink, double to)
+{
+    return isfinite(sink->edge) && (sink->edge - sink->t_sink) * (to - sink->t_sink) > 0.0;
+}
+
 /* A new piece from t_sink on.  Each reaches at most half-way to a sink known to run away: towards
  * such an edge the heat is steep, and the pieces shrink with the distance.  Where none is left, the
  * march has run away. */
@@ -93,9 +99,11 @@ static void piece_ahead(struct sink_time *sink)
 {
     double to = sink->t_sink + way_ahead(sink);
     for (;;) {
-        to = fmin(to, 0.5 * (sink->t_sink + sink->edge));
+        const double half = 0.5 * (sink->t_sink + sink->edge);
+        if (edge_ahead(sink, to) && fabs(half - sink->t_sink) < fabs(to - sink->t_sink))
+            to = half;
         const bool shortest = fabs(to - sink->t_sink) < SHORTEST_PIECE;
-        if (shortest && sink->edge < HUGE_VAL) {
+        if (shortest && edge_ahead(sink, to)) {
             sink->runaway = true;
             return;
         }
@@ -105,7 +113,7 @@ static void piece_ahead(struct sink_time *sink)
         const enum heat_outcome outcome =
             heat_piece_build(&sink->source, sink->heat, &sink->piece, &edge);
         if (outcome == HEAT_RUNAWAY)
-            sink->edge = fmin(sink->edge, edge);
+            sink->edge = edge;
         else if (outcome == HEAT_SMOOTH || shortest)
             break;
         else

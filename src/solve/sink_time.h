@@ -38,7 +38,7 @@ struct sink_time {
     struct heat_piece piece; /* around t_sink, in the direction of travel; n is 0 between two */
     double heat;             /* W  into the sink at t_sink, where a piece starts */
     double longest;          /* K  how far the next piece may reach */
-    double edge;             /* K  the coolest sink known to run away */
+    double edge;             /* K  the sink last found to run away; HUGE_VAL before */
 };
 
 /* Given: stage, operating point and the chips prepared for them, all borrowed; the run. */
