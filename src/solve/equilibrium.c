@@ -128,13 +128,12 @@ static void next_loss(struct next *next, int kind, double growth)
     next->loss[kind] = loss + growth;
 }
 
-/* W: how much one chip's mean loss grows by Newton's rule while the other's stands; false where its
- * losses rise with temperature. */
+/* W: how much one chip's mean loss grows by Newton's rule while the other's stands; false, and
+ * *growth as it was, where its losses rise with temperature. */
 static bool falling_growth(const struct equilibrium *e, int kind, double *growth)
 {
     const struct turn *turn = &e->turn[kind];
     const double m = 1.0 - turn->own - turn->slope * case_gain(e->path, kind, kind);
-    *growth = 0.0;
     if (!(turn->slope < 0.0) || !(m > 0.0))
         return false;
     *growth = (turn->misfit + turn->slope * e->next.t_case[kind]) / m;
@@ -157,7 +156,7 @@ static void next_without_newton(struct equilibrium *e, const struct chip_state *
 {
     struct next *next = &e->next;
     bool falls[SM_CHIP_COUNT];
-    double growth[SM_CHIP_COUNT];
+    double growth[SM_CHIP_COUNT] = { 0.0 };
     for (int k = 0; k < SM_CHIP_COUNT; k++)
         falls[k] = falling_growth(e, k, &growth[k]);
     for (int k = 0; k < SM_CHIP_COUNT; k++)
