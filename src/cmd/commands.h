@@ -31,7 +31,7 @@ struct answer {
 enum sm_status command_run(const struct options *options, const struct sm_style *style,
                            struct answer *answer, struct sm_faults *faults);
 
-/* The exit status for the first fault of a list; 0 for an empty one. */
+/* The exit status for the faults of a list: the gravest counts; 0 for an empty one. */
 enum exit_code faults_exit_code(const struct sm_faults *faults);
 
 /* Whether the locale writes UTF-8: the first of the three that is set and not empty decides. */
