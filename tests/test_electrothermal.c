@@ -4,27 +4,10 @@
 #include "base/maths.h"
 #include "support/fixture.h"
 #include "support/near.h"
+#include "support/solved.h"
 #include "swapmargin/engine.h"
 
 #include <criterion/criterion.h>
-
-static void run(const struct fixture *f, struct sm_result *result)
-{
-    struct sm_faults faults;
-    sm_faults_init(&faults);
-    sm_result_init(result);
-    cr_assert_eq(sm_run(&f->c, result, &faults), SM_OK);
-    cr_assert_eq(faults.count, 0);
-}
-
-static double hottest(const struct fixture *f)
-{
-    struct sm_result result;
-    run(f, &result);
-    const double t = f->module.tvj_op_max - result.margin;
-    sm_result_release(&result);
-    return t;
-}
 
 /* The same stage that the engine builds, for runs with other panels. */
 static struct stage stage_of(struct arena *arena, const struct fixture *f, double widest)
@@ -57,7 +40,7 @@ Test(electrothermal, energy_balances_at_every_interface)
     f.module.lead_resistance = 0.4e-3;
     f.drive.cooling.other_heat = 170.0;
     f.drive.cooling.same_case_heat = 9.0;
-    run(&f, &result);
+    solved_run(&f, &result);
     for (size_t i = 0; i < result.n_points; i++) {
         const struct sm_point *p = &result.points[i];
         const struct sm_chip_result *t = &p->chip[SM_IGBT], *d = &p->chip[SM_DIODE];
@@ -165,7 +148,7 @@ Test(electrothermal, junction_rises_with_load_ambient_layer_switching_sink_and_v
             struct fixture f;
             fixture_warm(&f);
             knobs[k].turn(&f, 0.25 * s);
-            const double t = hottest(&f);
+            const double t = solved_hottest(&f);
             cr_assert(t > last, "%s, step %d: %g K after %g K", knobs[k].name, s, t, last);
             last = t;
         }
@@ -209,7 +192,7 @@ Test(electrothermal, start_angle_does_not_matter_to_a_march_that_ends_at_the_sam
     struct fixture f;
     struct sm_result result;
     fixture_warm(&f);
-    run(&f, &result);
+    solved_run(&f, &result);
     const struct sm_point *p = &result.points[0];
     const double one = marched_highest(p, 0.0), other = marched_highest(p, PI / 6.0);
     NEAR(one, other, 2e-4);                    /* one grid interval of the slope */
@@ -259,7 +242,7 @@ Test(electrothermal, equal_chips_lose_the_same_at_zero_power_factor)
         }
     f.foster_r[1][0] = f.foster_r[0][0];
     f.foster_tau[1][0] = f.foster_tau[0][0];
-    run(&f, &result);
+    solved_run(&f, &result);
     for (size_t i = 0; i < result.n_points; i++) {
         const struct sm_point *p = &result.points[i];
         NEAR(p->chip[SM_IGBT].total, p->chip[SM_DIODE].total, 1e-6);
@@ -280,8 +263,8 @@ Test(electrothermal, regenerating_gives_the_diode_what_motoring_gives_the_igbt)
     brake = motor;
     fixture_link(&brake);
     brake.power_factor[0] = -motor.power_factor[0];
-    run(&motor, &a);
-    run(&brake, &b);
+    solved_run(&motor, &a);
+    solved_run(&brake, &b);
     NEAR(a.points[0].chip[SM_IGBT].conduction, b.points[0].chip[SM_DIODE].conduction, 1e-6);
     NEAR(a.points[0].chip[SM_DIODE].conduction, b.points[0].chip[SM_IGBT].conduction, 1e-6);
     sm_result_release(&a);

@@ -6,15 +6,10 @@
 #include "solve/stage.h"
 #include "support/fixture.h"
 #include "support/near.h"
+#include "support/solved.h"
 #include "swapmargin/engine.h"
 
 #include <criterion/criterion.h>
-
-static void run(const struct fixture *f, struct sm_result *result)
-{
-    sm_result_init(result);
-    cr_assert_eq(sm_run(&f->c, result, NULL), SM_OK);
-}
 
 /* Losses of one leg at a standing current, straight-line devices without temperature: by hand. */
 static double igbt_loss(double i)
@@ -52,7 +47,7 @@ Test(hold, equals_the_closed_form_for_half_bridge_six_pack_and_single)
         f.module.circuit = (int)rows[k].circuit;
         f.module.lead_resistance = r_lead;
         f.drive.cooling.other_heat = 100.0;
-        run(&f, &result);
+        solved_run(&f, &result);
         NEAR(result.hold.t_sink, sink, 1e-5);
         NEAR(result.hold.tvj[SM_IGBT], sink + 0.05 * rows[k].igbt_case + 0.2 * igbt_loss(i), 1e-5);
         NEAR(result.hold.tvj[SM_DIODE], sink + 0.05 * rows[k].diode_case + 0.35 * diode_loss(i),
@@ -74,7 +69,7 @@ Test(hold, a_joint_per_switch_takes_the_loss_of_its_own_chip)
     f.module.mounting.rth_cs.given = false;
     f.module.igbt_thermal.rth_cs = (struct sm_optional){ .given = true, .value = 0.11 };
     f.module.diode_thermal.rth_cs = (struct sm_optional){ .given = true, .value = 0.17 };
-    run(&f, &result);
+    solved_run(&f, &result);
     NEAR(result.hold.t_sink, sink, 1e-5);
     NEAR(result.hold.tvj[SM_IGBT], sink + (0.11 + 0.2) * igbt_loss(i), 1e-5);
     NEAR(result.hold.tvj[SM_DIODE], sink + (0.17 + 0.35) * diode_loss(i), 1e-5);
@@ -94,7 +89,7 @@ Test(hold, meets_the_periodic_solution_at_a_few_millihertz)
     f.drive.rating.modulation = SM_MOD_SINE;
     f.drive.rating.output_voltage = 0.46; /* next to no voltage: duty 1/2 */
     f.frequencies[0] = 0.004;
-    run(&f, &result);
+    solved_run(&f, &result);
     const struct sm_point *p = &result.points[0];
     NEAR(p->chip[SM_IGBT].tvj_max, result.hold.tvj[SM_IGBT], 0.01);
     NEAR(p->chip[SM_DIODE].tvj_max, result.hold.tvj[SM_DIODE], 0.01);
@@ -108,7 +103,7 @@ Test(hold, counts_below_one_hertz_when_it_is_the_worse)
     fixture_make(&f);
     f.frequencies[0] = 0.5;
     f.frequencies[1] = 1.0;
-    run(&f, &result);
+    solved_run(&f, &result);
     cr_assert(result.points[0].hold_governs);
     NEAR(result.points[0].margin, result.hold.margin, 1e-9);
     cr_assert_not(result.points[1].hold_governs);
@@ -127,7 +122,7 @@ Test(hold, runs_away_for_a_test_frequency_below_one_hertz)
     f.foster_tau[0][0] = f.foster_tau[1][0] = 20.0; /* the cycle itself does not swing */
     f.frequencies[0] = 0.9;
     f.frequencies[1] = 1.0;
-    run(&f, &result);
+    solved_run(&f, &result);
     cr_assert(result.hold.runaway);
     cr_assert(result.points[0].runaway && result.points[0].hold_governs);
     cr_assert_not(result.points[1].runaway);
@@ -143,7 +138,7 @@ Test(hold, never_rejects_and_runs_away_as_a_condition)
     f.foster_r[1][0] = 1.2; /* hot at standstill, still fit over a cycle */
     f.module.diode_thermal.rth_jc = 1.2;
     f.drive.test.required_margin = 0.0;
-    run(&f, &result);
+    solved_run(&f, &result);
     cr_assert(result.hold.margin < 0.0 || result.hold.runaway);
     cr_assert_eq(result.reasons.count, 0);
     cr_assert_eq(result.verdict, SM_CONDITIONAL);
@@ -153,7 +148,7 @@ Test(hold, never_rejects_and_runs_away_as_a_condition)
     cr_assert(told);
     f.drive.load.torque = SM_TORQUE_FAN; /* then it is only told */
     sm_result_release(&result);
-    run(&f, &result);
+    solved_run(&f, &result);
     for (size_t i = 0; i < result.conditions.count; i++)
         cr_assert_neq(result.conditions.list[i].id, SM_NOTE_HOLD_HOT);
     sm_result_release(&result);
@@ -169,7 +164,7 @@ Test(hold, the_current_that_may_stand_leads_to_the_highest_junction)
         struct sm_result result;
         fixture_make(&f);
         f.drive.test.load = shares[k];
-        run(&f, &result);
+        solved_run(&f, &result);
         cr_assert(result.hold.allowed_current.given);
         const double i = SQRT2 * result.hold.allowed_current.value;
         const double hot = igbt_loss(i) + diode_loss(i);
@@ -188,11 +183,11 @@ Test(hold, the_current_that_may_stand_doubles_with_modules_in_parallel)
     struct fixture f;
     struct sm_result one, two;
     fixture_make(&f);
-    run(&f, &one);
+    solved_run(&f, &one);
     f.drive.rating.parallel = 2;
     f.drive.rating.output_current *= 2.0;
     f.drive.cooling.rth_sa *= 0.5;
-    run(&f, &two);
+    solved_run(&f, &two);
     NEAR(two.hold.allowed_current.value, 2.0 * one.hold.allowed_current.value, 1e-4);
     sm_result_release(&one);
     sm_result_release(&two);
@@ -205,7 +200,7 @@ Test(hold, no_current_may_stand_where_the_air_is_too_hot_already)
     struct sm_result result;
     fixture_make(&f);
     f.module.tvj_op_max = 310.0;
-    run(&f, &result);
+    solved_run(&f, &result);
     cr_assert_not(result.hold.allowed_current.given);
     sm_result_release(&result);
 }
@@ -221,19 +216,19 @@ Test(hold, after_runaway_at_full_current_the_allowed_one_still_settles)
         f.v_igbt[1][j] *= 3.0;
     f.drive.cooling.rth_sa = 0.2;
     f.module.tvj_op_max = 523.15;
-    run(&f, &result);
+    solved_run(&f, &result);
     cr_assert(result.hold.runaway);
     cr_assert(result.hold.allowed_current.given);
     const double allowed = result.hold.allowed_current.value;
     cr_assert(allowed < 77.0 && allowed > 0.77);
     sm_result_release(&result);
     f.drive.test.load = 0.9999 * allowed / 77.0;
-    run(&f, &result);
+    solved_run(&f, &result);
     cr_assert_not(result.hold.runaway);
     cr_assert_geq(result.hold.margin, 0.0);
     sm_result_release(&result);
     f.drive.test.load = 1.0001 * allowed / 77.0;
-    run(&f, &result);
+    solved_run(&f, &result);
     cr_assert(result.hold.runaway || result.hold.margin < 0.0);
     sm_result_release(&result);
 }

@@ -6,28 +6,13 @@
 
 #include "support/fixture.h"
 #include "support/near.h"
+#include "support/solved.h"
 #include "swapmargin/engine.h"
 
 #include <criterion/criterion.h>
 
 #define REQUIRED 15.0 /* K, the fixture's */
 #define CLOSE 1e-3    /* K  promised; the search stops at a tenth of it */
-
-static void run(const struct fixture *f, struct sm_result *result)
-{
-    sm_result_init(result);
-    cr_assert_eq(sm_run(&f->c, result, NULL), SM_OK);
-}
-
-static struct sm_limit limit_of(const struct fixture *f, enum sm_limit_id id)
-{
-    struct sm_result result;
-    run(f, &result);
-    cr_assert_eq(sm_run_limits(&f->c, &result, NULL), SM_OK);
-    const struct sm_limit limit = result.limits[id];
-    sm_result_release(&result);
-    return limit;
-}
 
 static void type_in(struct fixture *f, enum sm_limit_id id, double value)
 {
@@ -64,7 +49,7 @@ static double margin_with(const struct fixture *like, enum sm_limit_id id, doubl
     fixture_link(&f);
     f.drive.test.frequencies.n = like->drive.test.frequencies.n;
     type_in(&f, id, value);
-    run(&f, &result);
+    solved_run(&f, &result);
     *worst = result.points[result.worst_point];
     const double margin = result.runaway ? -HUGE_VAL : result.margin;
     sm_result_release(&result);
@@ -91,16 +76,16 @@ Test(limits, the_margin_at_each_is_the_required_one_when_solved_again)
     struct fixture f;
     struct sm_result result;
     fixture_warm(&f);
-    run(&f, &result);
+    solved_run(&f, &result);
     cr_assert_gt(result.margin, REQUIRED);
     sm_result_release(&result);
     for (int id = 0; id < SM_LIMIT_LOWEST_OUTPUT; id++) {
-        const struct sm_limit limit = limit_of(&f, (enum sm_limit_id)id);
+        const struct sm_limit limit = solved_limit(&f, (enum sm_limit_id)id);
         verify(&f, (enum sm_limit_id)id, &limit);
     }
     /* 2 K in hand at the test frequencies: a slower output swings more than that */
-    f.drive.cooling.ambient = limit_of(&f, SM_LIMIT_AMBIENT).value - 2.0;
-    const struct sm_limit limit = limit_of(&f, SM_LIMIT_LOWEST_OUTPUT);
+    f.drive.cooling.ambient = solved_limit(&f, SM_LIMIT_AMBIENT).value - 2.0;
+    const struct sm_limit limit = solved_limit(&f, SM_LIMIT_LOWEST_OUTPUT);
     verify(&f, SM_LIMIT_LOWEST_OUTPUT, &limit);
     NEAR(limit.set_by_hz, limit.value, 0.0);
 }
@@ -112,11 +97,11 @@ Test(limits, a_case_without_enough_margin_has_the_same_limits_below_its_values)
     struct fixture f;
     fixture_warm(&f);
     for (int id = 0; id < SM_LIMIT_LOWEST_OUTPUT; id++) {
-        const struct sm_limit limit = limit_of(&f, (enum sm_limit_id)id);
+        const struct sm_limit limit = solved_limit(&f, (enum sm_limit_id)id);
         struct fixture hot = f;
         fixture_link(&hot);
         type_in(&hot, (enum sm_limit_id)id, 1.3 * limit.value);
-        const struct sm_limit again = limit_of(&hot, (enum sm_limit_id)id);
+        const struct sm_limit again = solved_limit(&hot, (enum sm_limit_id)id);
         verify(&hot, (enum sm_limit_id)id, &again);
         NEAR_REL(again.value, limit.value, 2e-5); /* 1 mK over the 50 K and more that they span */
     }
@@ -138,7 +123,7 @@ Test(limits, each_moves_the_right_way)
             fixture_warm(&f);
             f.drive.cooling.ambient = 345.0;
             f.drive.cooling.other_heat = 20.0 * more;
-            const struct sm_limit limit = limit_of(&f, rows[k].id);
+            const struct sm_limit limit = solved_limit(&f, rows[k].id);
             cr_assert_eq(limit.state, SM_LIMIT_FOUND, "%d at %g", (int)rows[k].id, more);
             cr_assert_gt(rows[k].sign * limit.value, last, "limit %d", (int)rows[k].id);
             last = rows[k].sign * limit.value;
@@ -154,10 +139,10 @@ Test(limits, sink_resistance_is_told_as_typed_in_the_file)
     struct fixture f;
     struct sm_result low, high;
     fixture_warm(&f);
-    run(&f, &low);
+    solved_run(&f, &low);
     cr_assert_eq(sm_run_limits(&f.c, &low, NULL), SM_OK);
     f.drive.cooling.altitude = 3000.0;
-    run(&f, &high);
+    solved_run(&f, &high);
     cr_assert_eq(sm_run_limits(&f.c, &high, NULL), SM_OK);
     NEAR_REL(high.limits[SM_LIMIT_RTH_SA].value * high.rth_sa,
              low.limits[SM_LIMIT_RTH_SA].value * low.rth_sa, 2e-5);
@@ -173,10 +158,10 @@ Test(limits, ambient_is_now_s_plus_what_is_in_hand_where_losses_do_not_follow_te
     struct fixture f;
     struct sm_result result;
     fixture_make(&f);
-    run(&f, &result);
+    solved_run(&f, &result);
     const double want = 313.15 + result.margin - REQUIRED;
     sm_result_release(&result);
-    NEAR(limit_of(&f, SM_LIMIT_AMBIENT).value, want, CLOSE);
+    NEAR(solved_limit(&f, SM_LIMIT_AMBIENT).value, want, CLOSE);
 }
 
 Test(limits, none_within_range_tells_which_side_of_it_the_margin_is_on)
@@ -185,16 +170,16 @@ Test(limits, none_within_range_tells_which_side_of_it_the_margin_is_on)
     fixture_warm(&f);
     f.foster_r[0][0] = f.foster_r[1][0] = 1e-4; /* next to no junction, joint or switching */
     f.module.mounting.rth_cs.value = 1e-5;
-    const struct sm_limit slow = limit_of(&f, SM_LIMIT_LOWEST_OUTPUT);
+    const struct sm_limit slow = solved_limit(&f, SM_LIMIT_LOWEST_OUTPUT);
     cr_assert_eq(slow.state, SM_LIMIT_KEPT);
     NEAR(slow.low, 1.0, 0.0);
     NEAR(slow.high, 30.0, 0.0);
     fixture_warm(&f);
     f.drive.cooling.ambient = 420.0; /* the air alone is too hot */
-    cr_assert_eq(limit_of(&f, SM_LIMIT_LOAD_CURRENT).state, SM_LIMIT_SHORT);
-    cr_assert_eq(limit_of(&f, SM_LIMIT_SWITCHING).state, SM_LIMIT_SHORT);
-    cr_assert_eq(limit_of(&f, SM_LIMIT_LOWEST_OUTPUT).state, SM_LIMIT_SHORT);
-    cr_assert_eq(limit_of(&f, SM_LIMIT_AMBIENT).state, SM_LIMIT_FOUND);
+    cr_assert_eq(solved_limit(&f, SM_LIMIT_LOAD_CURRENT).state, SM_LIMIT_SHORT);
+    cr_assert_eq(solved_limit(&f, SM_LIMIT_SWITCHING).state, SM_LIMIT_SHORT);
+    cr_assert_eq(solved_limit(&f, SM_LIMIT_LOWEST_OUTPUT).state, SM_LIMIT_SHORT);
+    cr_assert_eq(solved_limit(&f, SM_LIMIT_AMBIENT).state, SM_LIMIT_FOUND);
 }
 
 Test(limits, the_layer_has_none_where_its_resistance_was_used_as_printed)
@@ -202,7 +187,7 @@ Test(limits, the_layer_has_none_where_its_resistance_was_used_as_printed)
     struct fixture f;
     fixture_warm(&f);
     f.module.mounting.rth_cs_conductivity.given = f.module.mounting.rth_cs_thickness.given = false;
-    cr_assert_eq(limit_of(&f, SM_LIMIT_JOINT_THICKNESS).state, SM_LIMIT_NO_LAYER);
+    cr_assert_eq(solved_limit(&f, SM_LIMIT_JOINT_THICKNESS).state, SM_LIMIT_NO_LAYER);
 }
 
 /* A fan runs cool when slow; the hold's hot diode counts below 1 Hz, not at 1 Hz. */
@@ -215,11 +200,12 @@ Test(limits, the_zero_speed_hold_is_no_limit_of_an_output_down_to_one_hertz)
         f.drive.load.torque = SM_TORQUE_FAN;
         f.foster_r[1][0] = f.module.diode_thermal.rth_jc = 1.2;
         f.frequencies[0] = hz;
-        run(&f, &result);
+        solved_run(&f, &result);
         cr_assert_gt(result.margin, REQUIRED);
         cr_assert(result.hold.runaway || result.hold.margin < REQUIRED);
         sm_result_release(&result);
-        cr_assert_eq(limit_of(&f, SM_LIMIT_LOWEST_OUTPUT).state, SM_LIMIT_KEPT, "from %g Hz", hz);
+        cr_assert_eq(solved_limit(&f, SM_LIMIT_LOWEST_OUTPUT).state, SM_LIMIT_KEPT, "from %g Hz",
+                     hz);
     }
 }
 
@@ -228,7 +214,7 @@ Test(limits, the_lowest_output_has_none_below_one_hertz)
     struct fixture f;
     fixture_warm(&f);
     f.frequencies[0] = 0.8;
-    cr_assert_eq(limit_of(&f, SM_LIMIT_LOWEST_OUTPUT).state, SM_LIMIT_NO_RANGE);
+    cr_assert_eq(solved_limit(&f, SM_LIMIT_LOWEST_OUTPUT).state, SM_LIMIT_NO_RANGE);
 }
 
 /* Below 1 Hz the margin is the hold's: so is the limit. */
@@ -239,11 +225,11 @@ Test(limits, below_one_hertz_follow_the_zero_speed_hold)
     fixture_warm(&f);
     f.frequencies[0] = 0.5;
     f.drive.cooling.ambient = 290.0;
-    run(&f, &result);
+    solved_run(&f, &result);
     cr_assert(result.points[0].hold_governs);
     sm_result_release(&result);
     for (int id = 0; id < SM_LIMIT_LOWEST_OUTPUT; id++) {
-        const struct sm_limit limit = limit_of(&f, (enum sm_limit_id)id);
+        const struct sm_limit limit = solved_limit(&f, (enum sm_limit_id)id);
         verify(&f, (enum sm_limit_id)id, &limit);
         NEAR(limit.set_by_hz, 0.5, 0.0);
     }
@@ -272,15 +258,15 @@ Test(limits, are_the_strictest_of_all_test_frequencies)
             f.frequencies[1] = hz[1];
             f.drive.test.frequencies.n = 2;
             if (fan && id == SM_LIMIT_LOAD_CURRENT) {
-                run(&f, &result);
+                solved_run(&f, &result);
                 NEAR(result.points[result.worst_point].output_hz, 30.0, 0.0);
                 sm_result_release(&result);
             }
-            const struct sm_limit both = limit_of(&f, (enum sm_limit_id)id);
+            const struct sm_limit both = solved_limit(&f, (enum sm_limit_id)id);
             f.drive.test.frequencies.n = 1;
             for (int i = 0; i < 2; i++) {
                 f.frequencies[0] = hz[i];
-                alone[i] = limit_of(&f, (enum sm_limit_id)id);
+                alone[i] = solved_limit(&f, (enum sm_limit_id)id);
             }
             const struct sm_limit *strict = &alone[alone[1].value < alone[0].value];
             NEAR_REL(both.value, strict->value, 2e-5);
@@ -303,9 +289,9 @@ Test(limits, a_value_outside_the_range_has_the_same_limit)
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         struct fixture f;
         fixture_warm(&f);
-        const struct sm_limit limit = limit_of(&f, rows[i].id);
+        const struct sm_limit limit = solved_limit(&f, rows[i].id);
         type_in(&f, rows[i].id, rows[i].outside);
-        const struct sm_limit again = limit_of(&f, rows[i].id);
+        const struct sm_limit again = solved_limit(&f, rows[i].id);
         cr_assert_eq(again.state, SM_LIMIT_FOUND, "%zu", i);
         NEAR_REL(again.value, limit.value, 2e-5);
         verify(&f, rows[i].id, &again);
@@ -319,25 +305,17 @@ Test(limits, where_equilibrium_ends_first_the_edge_is_the_limit)
     struct fixture f;
     struct sm_result result;
     fixture_make(&f);
-    double steep[3][2];
-    struct sm_row rows[3];
-    for (int k = 0; k < 3; k++) {
-        static const double at[3] = { 298.15, 373.15, 423.15 }, times[3] = { 1.0, 1.05, 10.0 };
-        for (int j = 0; j < 2; j++)
-            steep[k][j] = times[k] * f.v_igbt[0][j];
-        rows[k] = (struct sm_row){ .at = at[k], .values = { .v = steep[k], .n = 2 } };
-    }
-    f.module.igbt_conduction.voltage = (struct sm_rows){ .row = rows, .n = 3 };
-    const struct sm_limit limit = limit_of(&f, SM_LIMIT_RTH_SA);
+    fixture_steepen(&f);
+    const struct sm_limit limit = solved_limit(&f, SM_LIMIT_RTH_SA);
     cr_assert_eq(limit.state, SM_LIMIT_FOUND);
     cr_assert(limit.runaway_beyond);
     f.drive.cooling.rth_sa = limit.value * (1.0 - 1e-4);
-    run(&f, &result);
+    solved_run(&f, &result);
     cr_assert_not(result.runaway);
     cr_assert_gt(result.margin, REQUIRED + 10.0);
     sm_result_release(&result);
     f.drive.cooling.rth_sa = limit.value * (1.0 + 1e-4);
-    run(&f, &result);
+    solved_run(&f, &result);
     cr_assert(result.runaway);
     sm_result_release(&result);
 }
@@ -349,12 +327,12 @@ Test(limits, of_a_case_that_runs_away_are_told)
     struct sm_result result;
     fixture_warm(&f);
     f.drive.cooling.rth_sa = 2.0;
-    run(&f, &result);
+    solved_run(&f, &result);
     cr_assert(result.runaway);
     sm_result_release(&result);
     static const enum sm_limit_id ids[] = { SM_LIMIT_LOAD_CURRENT, SM_LIMIT_RTH_SA };
     for (size_t k = 0; k < 2; k++) {
-        const struct sm_limit limit = limit_of(&f, ids[k]);
+        const struct sm_limit limit = solved_limit(&f, ids[k]);
         verify(&f, ids[k], &limit);
     }
 }
@@ -364,7 +342,7 @@ Test(limits, are_not_there_before_they_are_asked_for)
     struct fixture f;
     struct sm_result result;
     fixture_warm(&f);
-    run(&f, &result);
+    solved_run(&f, &result);
     for (int id = 0; id < SM_LIMIT_COUNT; id++)
         cr_assert_eq(result.limits[id].state, SM_LIMIT_NOT_COMPUTED);
     sm_result_release(&result);

@@ -5,25 +5,10 @@
 
 #include "support/fixture.h"
 #include "support/near.h"
+#include "support/solved.h"
 #include "swapmargin/engine.h"
 
 #include <criterion/criterion.h>
-
-static void run(const struct fixture *f, struct sm_result *result)
-{
-    sm_result_init(result);
-    cr_assert_eq(sm_run(&f->c, result, NULL), SM_OK);
-}
-
-static struct sm_limit limit_of(const struct fixture *f, enum sm_limit_id id)
-{
-    struct sm_result result;
-    run(f, &result);
-    cr_assert_eq(sm_run_limits(&f->c, &result, NULL), SM_OK);
-    const struct sm_limit limit = result.limits[id];
-    sm_result_release(&result);
-    return limit;
-}
 
 /* The slowest of three frequencies, wherever it stands in the list, is where a lower output is
  * looked for: the range goes from it to 1 Hz, and the limit is the same. */
@@ -41,9 +26,9 @@ Test(limits_range, the_lowest_output_begins_at_the_slowest_test_frequency)
             hz[i] = orders[k][i];
         f.drive.test.frequencies = (struct sm_list){ .v = hz, .n = 3 };
         if (k == 0)
-            ambient = limit_of(&f, SM_LIMIT_AMBIENT).value - 2.0;
+            ambient = solved_limit(&f, SM_LIMIT_AMBIENT).value - 2.0;
         f.drive.cooling.ambient = ambient;
-        const struct sm_limit limit = limit_of(&f, SM_LIMIT_LOWEST_OUTPUT);
+        const struct sm_limit limit = solved_limit(&f, SM_LIMIT_LOWEST_OUTPUT);
         cr_assert_eq(limit.state, SM_LIMIT_FOUND);
         NEAR(limit.low, 1.0, 0.0);
         NEAR(limit.high, 20.0, 0.0);
@@ -62,12 +47,12 @@ Test(limits_range, one_beyond_the_range_is_none_also_from_outside)
     fixture_warm(&f);
     f.drive.test.load = 0.05;
     f.drive.joint.thickness.value = 6e-3;
-    run(&f, &result);
+    solved_run(&f, &result);
     f.drive.test.required_margin = result.margin;
     sm_result_release(&result);
     f.drive.joint.thickness.value = 80e-6;
     cr_assert_gt(f.drive.test.required_margin, 0.0);
-    cr_expect_eq(limit_of(&f, SM_LIMIT_JOINT_THICKNESS).state, SM_LIMIT_KEPT);
+    cr_expect_eq(solved_limit(&f, SM_LIMIT_JOINT_THICKNESS).state, SM_LIMIT_KEPT);
     f.drive.joint.thickness.value = 8e-3;
-    cr_expect_eq(limit_of(&f, SM_LIMIT_JOINT_THICKNESS).state, SM_LIMIT_KEPT);
+    cr_expect_eq(solved_limit(&f, SM_LIMIT_JOINT_THICKNESS).state, SM_LIMIT_KEPT);
 }

@@ -8,6 +8,7 @@
 #include "base/maths.h"
 #include "support/fixture.h"
 #include "support/near.h"
+#include "support/solved.h"
 #include "swapmargin/engine.h"
 
 #include <criterion/criterion.h>
@@ -24,23 +25,17 @@ static void overload_fixture(struct fixture *f)
     f->drive.cooling.sink_capacity = (struct sm_optional){ .given = true, .value = CAPACITY };
 }
 
-static void run(const struct fixture *f, struct sm_result *result)
-{
-    sm_result_init(result);
-    cr_assert_eq(sm_run(&f->c, result, NULL), SM_OK);
-}
-
 /* Both settled states at 60 Hz, at the test load and at the overload current. */
 static void settled(const struct fixture *f, struct sm_point *start, struct sm_point *end)
 {
     struct fixture copy = *f;
     struct sm_result result;
     fixture_link(&copy);
-    run(&copy, &result);
+    solved_run(&copy, &result);
     *start = result.points[1];
     sm_result_release(&result);
     copy.drive.test.load = SHARE;
-    run(&copy, &result);
+    solved_run(&copy, &result);
     *end = result.points[1];
     sm_result_release(&result);
 }
@@ -60,7 +55,7 @@ Test(overload, rises_from_the_test_load_s_sink_along_the_exponential)
     struct sm_result result;
     overload_fixture(&f);
     settled(&f, &start, &end);
-    run(&f, &result);
+    solved_run(&f, &result);
     cr_assert_eq(result.n_overload, 2);
     const struct sm_overload *o = &result.overload[1];
     const double left = exp(-LASTS / (0.03 * CAPACITY)); /* R_sa C */
@@ -85,7 +80,7 @@ Test(overload, that_does_not_fit_tells_how_long_it_may_last_and_rejects)
     const double sink = end.t_sink + (start.t_sink - end.t_sink) * exp(-20.0 / (0.03 * CAPACITY));
     f.module.tvj_op_max = sink + end.chip[end.worst].tvj_max - end.t_sink;
     f.drive.test.required_margin = 0.0;
-    run(&f, &result);
+    solved_run(&f, &result);
     cr_assert(result.overload[1].allowed_time.given);
     NEAR(result.overload[1].allowed_time.value, 20.0, 0.01); /* 1e-4 K over the slope, 0.1 K/s */
     cr_assert_gt(result.overload[1].tvj_max, f.module.tvj_op_max);
@@ -106,11 +101,11 @@ Test(overload, that_is_hardly_too_hot_lasts_nearly_to_its_end)
     struct sm_result result;
     overload_fixture(&f);
     settled(&f, &start, &end);
-    run(&f, &result);
+    solved_run(&f, &result);
     const double last = result.overload[1].t_sink;
     f.module.tvj_op_max = result.overload[1].tvj_max - 0.05;
     sm_result_release(&result);
-    run(&f, &result);
+    solved_run(&f, &result);
     const double tau = 0.03 * CAPACITY;
     const double left = (end.t_sink - last + 0.05) / (end.t_sink - start.t_sink);
     cr_assert(result.overload[1].allowed_time.given);
@@ -126,7 +121,7 @@ Test(overload, that_is_too_hot_at_once_may_not_last_at_all)
     overload_fixture(&f);
     settled(&f, &start, &end);
     f.module.tvj_op_max = start.t_sink + end.chip[end.worst].tvj_max - end.t_sink - 0.1;
-    run(&f, &result);
+    solved_run(&f, &result);
     cr_assert(result.overload[1].allowed_time.given);
     NEAR(result.overload[1].allowed_time.value, 0.0, 0.0);
     cr_assert(has(&result.reasons, SM_NOTE_OVERLOAD_HOT_AT_ONCE));
@@ -139,7 +134,7 @@ Test(overload, that_fits_is_no_condition_and_its_row_tells_the_hottest_frequency
     struct sm_result result;
     overload_fixture(&f);
     f.drive.rating.overload_current.value = 1.1;
-    run(&f, &result);
+    solved_run(&f, &result);
     const struct sm_check *check = &result.checks[SM_CHECK_OVERLOAD];
     cr_assert_eq(check->result, SM_CHECK_PASS);
     NEAR(check->value.value, fmax(result.overload[0].tvj_max, result.overload[1].tvj_max), 0.0);
@@ -157,14 +152,14 @@ Test(overload, without_capacity_is_judged_over_the_settled_sink)
     overload_fixture(&f);
     f.drive.cooling.sink_capacity.given = false;
     settled(&f, &start, &end);
-    run(&f, &result);
+    solved_run(&f, &result);
     const struct sm_overload *o = &result.overload[1];
     cr_assert(o->sink_settled);
     NEAR(o->t_sink, end.t_sink, 1e-4);
     NEAR(o->tvj_max, end.chip[end.worst].tvj_max, 1e-4);
     f.module.tvj_op_max = o->tvj_max - 1.0;
     sm_result_release(&result);
-    run(&f, &result);
+    solved_run(&f, &result);
     cr_assert_not(result.overload[1].allowed_time.given, "not known");
     cr_assert(has(&result.reasons, SM_NOTE_OVERLOAD_HOT_SETTLED));
     sm_result_release(&result);
@@ -177,11 +172,11 @@ Test(overload, settled_sink_is_what_a_long_overload_ends_at)
     struct sm_result result, safe;
     overload_fixture(&f);
     f.drive.cooling.sink_capacity.given = false;
-    run(&f, &safe);
+    solved_run(&f, &safe);
     f.drive.cooling.sink_capacity.given = true;
     for (double lasts = 1.0; lasts < 1e4; lasts *= 4.0) {
         f.drive.rating.overload_time.value = lasts;
-        run(&f, &result);
+        solved_run(&f, &result);
         cr_assert_leq(result.overload[1].tvj_max, safe.overload[1].tvj_max + 1e-4);
         if (lasts > 20.0 * 0.03 * CAPACITY)
             NEAR(result.overload[1].tvj_max, safe.overload[1].tvj_max, 1e-4);
@@ -197,10 +192,10 @@ Test(overload, follows_neither_test_load_nor_fan_curve_in_its_current)
     struct sm_result constant, fan;
     overload_fixture(&f);
     f.drive.cooling.sink_capacity.given = false;
-    run(&f, &constant);
+    solved_run(&f, &constant);
     f.drive.load.torque = SM_TORQUE_FAN;
     f.drive.test.load = 0.4;
-    run(&f, &fan);
+    solved_run(&f, &fan);
     for (size_t i = 0; i < 2; i++)
         NEAR(fan.overload[i].tvj_max, constant.overload[i].tvj_max, 1e-4);
     sm_result_release(&constant);
@@ -219,8 +214,8 @@ Test(overload, twice_of_everything_in_parallel_changes_no_temperature)
     two.drive.rating.output_current *= 2.0;
     two.drive.cooling.rth_sa *= 0.5;
     two.drive.cooling.sink_capacity.value *= 2.0;
-    run(&one, &a);
-    run(&two, &b);
+    solved_run(&one, &a);
+    solved_run(&two, &b);
     for (size_t i = 0; i < 2; i++)
         NEAR(b.overload[i].tvj_max, a.overload[i].tvj_max, 1e-4);
     sm_result_release(&a);
@@ -232,7 +227,7 @@ Test(overload, not_given_is_not_checked)
     struct fixture f;
     struct sm_result result;
     fixture_make(&f);
-    run(&f, &result);
+    solved_run(&f, &result);
     cr_assert_eq(result.n_overload, 0);
     cr_assert_eq(result.checks[SM_CHECK_OVERLOAD].result, SM_CHECK_NOT_CHECKED);
     sm_result_release(&result);
@@ -254,7 +249,7 @@ Test(overload, runaway_is_a_result_that_fails_and_tells_when)
     f.drive.rating.overload_current.value = 2.0;
     f.drive.rating.overload_time.value = 3600.0;
     f.module.tvj_op_max = 523.15;
-    run(&f, &result);
+    solved_run(&f, &result);
     cr_assert_not(result.runaway);
     const struct sm_overload *o = &result.overload[1];
     cr_assert(o->runaway);
@@ -268,7 +263,7 @@ Test(overload, runaway_is_a_result_that_fails_and_tells_when)
     sm_result_release(&result);
     /* asked for just that long, it fits just so */
     f.drive.rating.overload_time.value = allowed;
-    run(&f, &result);
+    solved_run(&f, &result);
     NEAR(result.overload[1].tvj_max, f.module.tvj_op_max, 2e-3); /* of the march */
     sm_result_release(&result);
 }
@@ -281,7 +276,7 @@ Test(overload, from_a_test_frequency_without_equilibrium_has_no_start)
     for (int j = 0; j < 2; j++)
         f.v_igbt[1][j] *= 1.6;
     f.drive.cooling.rth_sa = 2.0;
-    run(&f, &result);
+    solved_run(&f, &result);
     cr_assert(result.runaway && result.overload[0].runaway);
     cr_assert_not(result.overload[0].allowed_time.given);
     sm_result_release(&result);

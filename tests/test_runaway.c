@@ -6,27 +6,10 @@
 
 #include "support/fixture.h"
 #include "support/near.h"
+#include "support/solved.h"
 #include "swapmargin/engine.h"
 
 #include <criterion/criterion.h>
-
-static void run(const struct fixture *f, struct sm_result *result)
-{
-    struct sm_faults faults;
-    sm_faults_init(&faults);
-    sm_result_init(result);
-    cr_assert_eq(sm_run(&f->c, result, &faults), SM_OK);
-    cr_assert_eq(faults.count, 0);
-}
-
-static double hottest(const struct fixture *f)
-{
-    struct sm_result result;
-    run(f, &result);
-    const double t = f->module.tvj_op_max - result.margin;
-    sm_result_release(&result);
-    return t;
-}
 
 /* Gain of the whole loop above 1 (hand: 2 * 6 * R_sa dp/dT > 1): no equilibrium exists. */
 Test(runaway, too_large_a_sink_resistance_is_thermal_runaway_and_no_error)
@@ -35,7 +18,7 @@ Test(runaway, too_large_a_sink_resistance_is_thermal_runaway_and_no_error)
     struct sm_result result;
     fixture_warm(&f);
     f.drive.cooling.rth_sa = 2.0;
-    run(&f, &result);
+    solved_run(&f, &result);
     cr_assert(result.runaway && result.points[0].runaway);
     cr_assert_eq(result.verdict, SM_REJECT);
     cr_assert_eq(result.reasons.list[0].id, SM_NOTE_REASON_RUNAWAY);
@@ -49,20 +32,12 @@ Test(runaway, the_edge_of_equilibrium_is_settled_or_runaway_and_no_error)
 {
     struct fixture f;
     fixture_make(&f);
-    double steep[3][2];
-    struct sm_row rows[3];
-    for (int k = 0; k < 3; k++) {
-        static const double at[3] = { 298.15, 373.15, 423.15 }, times[3] = { 1.0, 1.05, 10.0 };
-        for (int j = 0; j < 2; j++)
-            steep[k][j] = times[k] * f.v_igbt[0][j];
-        rows[k] = (struct sm_row){ .at = at[k], .values = { .v = steep[k], .n = 2 } };
-    }
-    f.module.igbt_conduction.voltage = (struct sm_rows){ .row = rows, .n = 3 };
+    fixture_steepen(&f);
     size_t settled = 0, away = 0;
     for (int k = -100; k <= 100; k++) {
         struct sm_result result;
         f.drive.cooling.rth_sa = 0.0505031 * (1.0 + 1e-6 * k);
-        run(&f, &result);
+        solved_run(&f, &result);
         settled += result.runaway ? 0u : 1u;
         away += result.runaway ? 1u : 0u;
         sm_result_release(&result);
@@ -81,14 +56,14 @@ Test(runaway, a_junction_above_400_degc_has_run_away_and_one_below_has_not)
     f.drive.test.frequencies.n = 1;
     f.foster_tau[SM_IGBT][0] = f.foster_tau[SM_DIODE][0] = 1e-4;
     f.drive.cooling.rth_sa = 0.1;
-    const double cool = hottest(&f);
+    const double cool = solved_hottest(&f);
     f.drive.cooling.rth_sa = 0.2;
-    const double per_rth = (hottest(&f) - cool) / 0.1;
+    const double per_rth = (solved_hottest(&f) - cool) / 0.1;
     for (int k = -50; k <= 50; k++) {
         const double expected = 673.15 + 0.02 * (k + 0.5);
         struct sm_result result;
         f.drive.cooling.rth_sa = 0.1 + (expected - cool) / per_rth;
-        run(&f, &result);
+        solved_run(&f, &result);
         cr_expect_eq(result.runaway, expected > 673.15, "%.2f K", expected);
         if (!result.runaway)
             NEAR(result.points[0].chip[result.points[0].worst].tvj_max, expected, 1e-3);

@@ -5,16 +5,11 @@
 #include "base/maths.h"
 #include "support/fixture.h"
 #include "support/near.h"
+#include "support/solved.h"
 #include "swapmargin/engine.h"
 
 #include <criterion/criterion.h>
 #include <string.h>
-
-static void run(const struct fixture *f, struct sm_result *result)
-{
-    sm_result_init(result);
-    cr_assert_eq(sm_run(&f->c, result, NULL), SM_OK);
-}
 
 static bool has(const struct sm_notes *notes, enum sm_note_id id)
 {
@@ -29,17 +24,17 @@ Test(verdict, rejects_exactly_when_a_margin_is_below_the_required_one)
     struct fixture f;
     struct sm_result result;
     fixture_make(&f);
-    run(&f, &result);
+    solved_run(&f, &result);
     const double margin = result.margin;
     NEAR(margin, fmin(result.points[0].margin, result.points[1].margin), 0.0);
     sm_result_release(&result);
     f.drive.test.required_margin = margin + 1e-6;
-    run(&f, &result);
+    solved_run(&f, &result);
     cr_assert_eq(result.verdict, SM_REJECT);
     cr_assert(has(&result.reasons, SM_NOTE_REASON_MARGIN));
     sm_result_release(&result);
     f.drive.test.required_margin = margin - 1e-6;
-    run(&f, &result);
+    solved_run(&f, &result);
     cr_assert_eq(result.reasons.count, 0);
     cr_assert_eq(result.verdict, SM_CONDITIONAL, "rows that were not checked are conditions");
     sm_result_release(&result);
@@ -76,11 +71,11 @@ Test(verdict, confirmed_rows_are_no_conditions)
     struct fixture f;
     struct sm_result result;
     fixture_make(&f);
-    run(&f, &result);
+    solved_run(&f, &result);
     const size_t before = result.conditions.count;
     sm_result_release(&result);
     f.drive.confirmed = (struct sm_confirmed){ true, true, true, true, true, true };
-    run(&f, &result);
+    solved_run(&f, &result);
     /* six rows, of which "same lot" was none: no modules in parallel */
     cr_assert_eq(result.conditions.count, before - 5);
     cr_assert_eq(result.checks[SM_CHECK_OUTLINE].result, SM_CHECK_CONFIRMED);
@@ -100,7 +95,7 @@ Test(verdict, assumptions_are_told)
     f.module.mounting.rth_cs_conductivity.given = f.module.mounting.rth_cs_thickness.given = false;
     f.current[1] = f.e_current[1] = 40.0;
     f.module.igbt_switching.test_voltage = f.module.diode_recovery.test_voltage = 300.0;
-    run(&f, &result);
+    solved_run(&f, &result);
     cr_assert(has(&result.conditions, SM_NOTE_JOINT_COVERAGE));
     cr_assert(has(&result.conditions, SM_NOTE_JOINT_AS_PRINTED));
     cr_assert(has(&result.conditions, SM_NOTE_BRAKING_BUS));
@@ -122,7 +117,7 @@ Test(verdict, neither_a_full_joint_nor_a_swing_up_to_40_k_is_a_condition)
     fixture_make(&f);
     f.foster_tau[SM_IGBT][0] = 0.001; /* s: the IGBT follows each half cycle, the diode hardly */
     f.foster_r[SM_IGBT][0] = f.module.igbt_thermal.rth_jc = 0.5;
-    run(&f, &result);
+    solved_run(&f, &result);
     cr_expect_not(has(&result.conditions, SM_NOTE_JOINT_COVERAGE));
     size_t expected = 0, told = 0;
     for (size_t i = 0; i < result.n_points; i++)
@@ -157,16 +152,16 @@ Test(verdict, one_temperature_of_turn_off_alone_is_told)
     struct fixture f;
     struct sm_result result;
     fixture_make(&f);
-    run(&f, &result);
+    solved_run(&f, &result);
     cr_assert_not(has(&result.notes, SM_NOTE_ENERGY_ONE_TEMPERATURE));
     sm_result_release(&result);
     f.module.igbt_switching.e_off.n = 1;
-    run(&f, &result);
+    solved_run(&f, &result);
     cr_assert(told_of(&result.notes, SM_NOTE_ENERGY_ONE_TEMPERATURE, "IGBT turn-off"));
     cr_assert_not(told_of(&result.notes, SM_NOTE_ENERGY_ONE_TEMPERATURE, "IGBT turn-on"));
     sm_result_release(&result);
     f.module.igbt_switching.e_on.n = 1;
-    run(&f, &result);
+    solved_run(&f, &result);
     cr_assert(told_of(&result.notes, SM_NOTE_ENERGY_ONE_TEMPERATURE, "IGBT"), "both alike: once");
     sm_result_release(&result);
 }
@@ -178,12 +173,12 @@ Test(verdict, an_overload_beyond_the_curves_is_told)
     struct sm_result result;
     fixture_make(&f);
     f.current[1] = f.e_current[1] = 120.0;
-    run(&f, &result);
+    solved_run(&f, &result);
     cr_assert_not(has(&result.notes, SM_NOTE_VOLTAGE_BEYOND));
     sm_result_release(&result);
     f.drive.rating.overload_current = (struct sm_optional){ true, 1.5 };
     f.drive.rating.overload_time = (struct sm_optional){ true, 1.0 };
-    run(&f, &result);
+    solved_run(&f, &result);
     cr_assert(has(&result.notes, SM_NOTE_VOLTAGE_BEYOND));
     cr_assert(has(&result.notes, SM_NOTE_ENERGY_BEYOND));
     for (size_t i = 0; i < result.notes.count; i++)
@@ -205,11 +200,11 @@ Test(verdict, a_test_resistor_outside_the_table_is_told)
     f.drive.gate.rg_on = f.drive.gate.rg_off = (struct sm_optional){ true, 6.0 };
     f.module.igbt_switching.test_rg_on = f.module.igbt_switching.test_rg_off =
         (struct sm_optional){ true, 8.0 };
-    run(&f, &result);
+    solved_run(&f, &result);
     cr_assert_not(has(&result.notes, SM_NOTE_RG_BEYOND));
     sm_result_release(&result);
     f.module.igbt_switching.test_rg_off.value = 12.0;
-    run(&f, &result);
+    solved_run(&f, &result);
     cr_assert(told_of(&result.notes, SM_NOTE_RG_BEYOND, "rg_off"));
     sm_result_release(&result);
 }
@@ -221,7 +216,7 @@ Test(verdict, ten_percent_more_loss_costs_a_tenth_of_the_rise)
     struct fixture f;
     struct sm_result result;
     fixture_make(&f);
-    run(&f, &result);
+    solved_run(&f, &result);
     const struct sm_point *p = &result.points[result.worst_point];
     NEAR(result.ten_percent_cost, 0.1 * (p->chip[p->worst].tvj_max - 313.15), 1e-4);
     sm_result_release(&result);

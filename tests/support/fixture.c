@@ -118,3 +118,14 @@ void fixture_warm(struct fixture *f)
         f->e_rr[1][j] *= 1.3;
     }
 }
+
+void fixture_steepen(struct fixture *f)
+{
+    static const double at[3] = { 298.15, 373.15, 423.15 }, times[3] = { 1.0, 1.05, 10.0 };
+    for (int k = 0; k < 3; k++) {
+        for (int j = 0; j < 2; j++)
+            f->v_steep[k][j] = times[k] * f->v_igbt[0][j];
+        f->steep_row[k] = (struct sm_row){ .at = at[k], .values = { .v = f->v_steep[k], .n = 2 } };
+    }
+    f->module.igbt_conduction.voltage = (struct sm_rows){ .row = f->steep_row, .n = 3 };
+}
