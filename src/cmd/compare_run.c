@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "cmd/compare_run.h"
 
+#include "base/lack.h"
 #include "base/text.h"
 #include "cmd/options.h"
 #include "swapmargin/engine.h"
@@ -26,11 +27,6 @@ static void fault_words(const struct sm_fault *fault, struct sm_text *out)
 }
 
 /* What the machine lacked says nothing about the candidate: it ends the comparison. */
-static bool is_lack(enum sm_status status)
-{
-    return status == SM_ERR_MEMORY || status == SM_ERR_SYSTEM;
-}
-
 static void made_lacking(enum sm_status status, const struct sm_faults *faults,
                          struct compare_made *made)
 {

@@ -1,5 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "cmd/commands.h"
+
+#include "base/lack.h"
 #include "cmd/help.h"
 #include "cmd/output.h"
 
@@ -30,7 +32,7 @@ enum exit_code faults_exit_code(const struct sm_faults *faults)
     }
     for (size_t i = 0; i < faults->count; i++) {
         const enum sm_status status = faults->list[i].status;
-        if (status == SM_ERR_MEMORY || status == SM_ERR_SYSTEM || status == SM_ERR_DOMAIN) {
+        if (is_lack(status) || status == SM_ERR_DOMAIN) {
             return EXIT_CODE_BROKEN;
         }
     }

@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "input/loading.h"
 
+#include "base/lack.h"
+
 #include <stdarg.h>
 #include <stdio.h>
 #include <string.h>
@@ -70,7 +72,7 @@ enum sm_status loading_lack(const struct sm_faults *faults, size_t n)
     if (faults->out_of_memory)
         return SM_ERR_MEMORY;
     for (size_t i = n; i < faults->count; i++) {
-        if (faults->list[i].status == SM_ERR_MEMORY || faults->list[i].status == SM_ERR_SYSTEM)
+        if (is_lack(faults->list[i].status))
             return faults->list[i].status;
     }
     return SM_OK;
