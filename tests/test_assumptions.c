@@ -238,6 +238,19 @@ Test(assumptions, any_loss_below_zero_is_told_once_a_chip)
         }
 }
 
+Test(assumptions, a_loss_below_zero_at_standstill_is_told_too)
+{
+    struct bench b;
+    for (int k = 0; k < SM_CHIP_COUNT; k++) {
+        make(&b);
+        b.result.hold.power[k] = -0.1;
+        b.result.hold.tvj[k] = 266.0;
+        expect_values(told(&b, SM_NOTE_NEGATIVE_LOSS, k == SM_IGBT ? "IGBT" : "diode"), 266.0, 0.0,
+                      0.0);
+        end(&b);
+    }
+}
+
 Test(assumptions, overmodulation_fan_floor_and_hold_are_told_with_their_frequency)
 {
     struct bench b;

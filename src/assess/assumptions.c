@@ -203,15 +203,16 @@ static bool any_negative(const struct sm_chip_result *chip)
 
 static void tell_negative(struct sm_result *result)
 {
-    for (int chip = 0; chip < SM_CHIP_COUNT; chip++)
-        for (size_t i = 0; i < result->n_points; i++)
-            if (any_negative(&result->points[i].chip[chip])) {
-                note_add(result,
-                         (struct sm_note){ .id = SM_NOTE_NEGATIVE_LOSS,
-                                           .value = { result->points[i].chip[chip].tvj_mean },
-                                           .text = note_chip((enum sm_chip_kind)chip) });
-                break;
-            }
+    for (int chip = 0; chip < SM_CHIP_COUNT; chip++) {
+        double t = result->hold.power[chip] < 0.0 ? result->hold.tvj[chip] : 0.0;
+        for (size_t i = result->n_points; i-- > 0;)
+            if (any_negative(&result->points[i].chip[chip]))
+                t = result->points[i].chip[chip].tvj_mean;
+        if (t > 0.0)
+            note_add(result, (struct sm_note){ .id = SM_NOTE_NEGATIVE_LOSS,
+                                               .value = { t },
+                                               .text = note_chip((enum sm_chip_kind)chip) });
+    }
 }
 
 /* ------------------------------------------------------ gate resistors */

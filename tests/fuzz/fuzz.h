@@ -51,9 +51,9 @@ void fuzz_check_page(const struct sm_text *text);
 void fuzz_check_json(const struct sm_text *text);
 
 /* Whether a run was refused, by one fault that says where to look: as it may be for a data sheet
- * whose losses fall with temperature, or whose rows have nothing to do with each other (wild), and
- * for no other. */
-bool fuzz_refused(const struct sm_case *c, bool wild, enum sm_status status,
+ * whose losses fall with temperature, whose lines lead below zero at the coldest ambient that was
+ * asked for (K), or whose rows have nothing to do with each other (wild), and for no other. */
+bool fuzz_refused(const struct sm_case *c, bool wild, double coldest, enum sm_status status,
                   const struct sm_faults *faults);
 
 /* Every number of a run is finite, and the heat, the margins and the verdict agree. */

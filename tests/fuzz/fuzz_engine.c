@@ -62,9 +62,10 @@ static void check_sweep(const struct sm_case *c, unsigned over)
     sm_text_init(&text);
     const enum sm_status status = sm_sweep(c, &plan, &sweep, &faults);
     fuzz_check_faults(status, &faults);
+    const double coldest = plan.over == SM_SWEEP_AMBIENT ? plan.from : c->drive->cooling.ambient;
     /* an ambient may not pass the module's limit, and a printed joint has no layer */
     FUZZ_CHECK(status == SM_OK || status == SM_ERR_RANGE || status == SM_ERR_VALUE ||
-               fuzz_refused(c, false, status, &faults));
+               fuzz_refused(c, false, coldest, status, &faults));
     for (size_t i = 0; i < sweep.n_rows; i++)
         FUZZ_CHECK(isfinite(sweep.rows[i].margin));
     if (status == SM_OK) {
@@ -126,7 +127,8 @@ static void check_run(const struct sm_case *c, unsigned with, struct choices *ch
     enum sm_status status = sm_run(c, &result, &faults);
     if (status == SM_OK && (with & EXTRAS) == WITH_LIMITS)
         status = sm_run_limits(c, &result, &faults);
-    const bool refused = fuzz_refused(c, (with & WILD) != 0, status, &faults);
+    const bool refused =
+        fuzz_refused(c, (with & WILD) != 0, c->drive->cooling.ambient, status, &faults);
     sm_faults_release(&faults);
     FUZZ_CHECK(status == SM_OK || refused);
     if (status == SM_OK) {

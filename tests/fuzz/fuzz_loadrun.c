@@ -144,7 +144,8 @@ static bool all_solve(const struct sm_case *c, struct sm_result *result, struct 
         status = sm_loadrun(c, result, loadrun, &faults);
     if (status == SM_OK)
         status = sm_network(c, result, network, &faults);
-    FUZZ_CHECK(status == SM_OK || fuzz_refused(c, false, status, &faults));
+    FUZZ_CHECK(status == SM_OK ||
+               fuzz_refused(c, false, c->drive->cooling.ambient, status, &faults));
     sm_faults_release(&faults);
     return status == SM_OK;
 }
