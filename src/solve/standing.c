@@ -4,6 +4,7 @@
 #include "base/maths.h"
 #include "device/segment.h"
 
+#include <gsl/gsl_linalg.h>
 #include <math.h>
 
 /* K: bound of the error left. */
@@ -151,34 +152,15 @@ static void gain_find(const struct standing *s, double gain[STANDING_CHIPS][STAN
 
 /* ----------------------------------------------------------- the search */
 
-/* Solves m x = x, by elimination with the largest of each column first. */
+/* Solves m x = x; by QR, as that is what GSL does without memory of its own. */
 static void system_solve(double m[STANDING_CHIPS][STANDING_CHIPS], double x[STANDING_CHIPS])
 {
-    for (size_t c = 0; c < STANDING_CHIPS; c++) {
-        size_t first = c;
-        for (size_t r = c + 1; r < STANDING_CHIPS; r++)
-            if (fabs(m[r][c]) > fabs(m[first][c]))
-                first = r;
-        for (size_t k = c; k < STANDING_CHIPS && first != c; k++) {
-            const double kept = m[c][k];
-            m[c][k] = m[first][k];
-            m[first][k] = kept;
-        }
-        const double right = x[c];
-        x[c] = x[first];
-        x[first] = right;
-        for (size_t r = c + 1; r < STANDING_CHIPS; r++) {
-            const double times = m[r][c] / m[c][c];
-            for (size_t k = c; k < STANDING_CHIPS; k++)
-                m[r][k] -= times * m[c][k];
-            x[r] -= times * x[c];
-        }
-    }
-    for (size_t c = STANDING_CHIPS; c-- > 0;) {
-        for (size_t k = c + 1; k < STANDING_CHIPS; k++)
-            x[c] -= m[c][k] * x[k];
-        x[c] /= m[c][c];
-    }
+    double tau[STANDING_CHIPS];
+    gsl_matrix_view matrix = gsl_matrix_view_array(&m[0][0], STANDING_CHIPS, STANDING_CHIPS);
+    gsl_vector_view scales = gsl_vector_view_array(tau, STANDING_CHIPS);
+    gsl_vector_view vector = gsl_vector_view_array(x, STANDING_CHIPS);
+    (void)gsl_linalg_QR_decomp(&matrix.matrix, &scales.vector);
+    (void)gsl_linalg_QR_svx(&matrix.matrix, &scales.vector, &vector.vector);
 }
 
 /* Newton's rule: (1 - gain slope) way = goal - t.  The eigenvalues of gain slope are real and none
