@@ -307,13 +307,15 @@ FUZZ_FLAGS   := -O2 -g -fsanitize=fuzzer-no-link,address,undefined -fno-sanitize
 FUZZ_LOOPS   := device load thermal solve sweep loadrun assess explain joint report base
 FUZZ_PLAIN   := -fno-sanitize-coverage=trace-cmp
 SECONDS      ?= 60
+FUZZFLAGS    ?=
 OBJECTS_FUZZ := $(SOURCES_FUZZ:%.c=$(BUILD)/obj/%.o)
 
 .PHONY: fuzz fuzz-programs
 fuzz: ## SECONDS=60 of fuzzing for each target, with the sanitizers
 	sh tests/tools/setup.sh $(PACKAGES_BUILD) $(PACKAGES_TEST) $(PACKAGES_CHECK)
 	$(MAKE) -j$(JOBS) BUILD=$(BUILD)/fuzz CC=clang CFLAGS='$(FUZZ_FLAGS)' fuzz-programs
-	sh tests/tools/fuzz.sh $(SECONDS) $(JOBS) $(BUILD)/fuzz $(FUZZ_TARGETS:%=$(BUILD)/fuzz/target/%)
+	FUZZFLAGS='$(FUZZFLAGS)' sh tests/tools/fuzz.sh $(SECONDS) $(JOBS) $(BUILD)/fuzz \
+	    $(FUZZ_TARGETS:%=$(BUILD)/fuzz/target/%)
 
 ifneq ($(findstring fuzzer-no-link,$(CFLAGS)),)
 $(foreach layer,$(FUZZ_LOOPS),$(BUILD)/obj/src/$(layer)/%.o): DEFINES += $(FUZZ_PLAIN)

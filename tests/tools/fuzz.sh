@@ -6,6 +6,7 @@
 # a promise is left in FOLDER/found, and is a failure.
 # Use: fuzz.sh SECONDS JOBS FOLDER TARGET...
 #      fuzz.sh one SECONDS FOLDER TARGET, for one of them
+#      FUZZFLAGS goes to the fuzzer: -seed=1 draws alike each time
 set -eu
 
 one() { # seconds, folder, target
@@ -17,9 +18,9 @@ one() { # seconds, folder, target
     quantity) seeds='' longest=96 ;;
     *) seeds='' longest=1024 ;;
     esac
-    # shellcheck disable=SC2086 # the list is meant to be split
+    # shellcheck disable=SC2086 # the lists are meant to be split
     if "$3" -max_total_time="$1" -timeout=20 -rss_limit_mb=2048 -dict="$2/words.dict" \
-        -max_len=$longest -print_final_stats=1 -artifact_prefix="$found/" \
+        -max_len=$longest ${FUZZFLAGS:-} -print_final_stats=1 -artifact_prefix="$found/" \
         "$learnt" "tests/fuzz/corpus/$name" $seeds >"$2/$name.log" 2>&1; then
         awk -v name="$name" '/number_of_executed_units/ { runs = $2 }
             END { printf "fuzz: %-9s %10d runs\n", name, runs }' "$2/$name.log"
