@@ -199,7 +199,7 @@ static bool rows_fall(const struct sm_rows *rows)
     return falls;
 }
 
-/* At t, the line through the two coldest rows, or that of the coefficient where there is one row. */
+/* At t, the line through the two coldest rows; where there is one row, that of the coefficient. */
 static bool rows_cross_zero(const struct sm_rows *rows, double coefficient, double t)
 {
     if (rows->n == 1)
