@@ -232,6 +232,7 @@ Test(run_explain, after_a_runaway_no_step_of_the_point_has_a_value)
         cr_assert_eq(run.code, 0, "%s", run.err);
         json_t *root = answer_json(&run);
         cr_expect(json_is_null(json_object_get(root, "value")), "%s", names[i]);
+        cr_expect(json_is_null(json_object_get(root, "settled_within_k")), "%s", names[i]);
         cr_expect_null(strstr(run.out, "-273.15"), "%s", names[i]);
         const char *why = answer_words(root, "why");
         cr_expect(why && strncmp(why, "thermal runaway", 15) == 0, "%s: %s", names[i],

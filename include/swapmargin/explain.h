@@ -89,7 +89,7 @@ struct sm_explanation {
     size_t n_steps;
     struct sm_step_word *words; /* used in these steps */
     size_t n_words;
-    bool loop;       /* the links make a loop of losses and temperatures */
+    bool settled;    /* the links make a loop of losses and temperatures, which has settled */
     double residual; /* K  how far that loop may be from settled */
     void *memory;    /* owned: everything above */
 };

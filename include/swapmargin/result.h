@@ -130,6 +130,11 @@ struct sm_point {
     double residual;         /* K    bound of the error left by the iteration */
 };
 
+/* 1: from this share of output_current on, and up to that, it is searched how much current may
+ * stand; a choice of ours. */
+#define SM_HOLD_LEAST 0.01
+#define SM_HOLD_MOST 10.0
+
 /* Zero-speed hold: the hot leg at the current's peak, d = 1/2. */
 struct sm_hold {
     bool runaway;
@@ -141,7 +146,7 @@ struct sm_hold {
     double t_sink;                     /* K */
     double margin;                     /* K */
     /* A    the drive's rms current whose peak may stand for good, up to tvj_op_max; absent when
-     * that is none from 1 to 1000 % of output_current */
+     * that is none from SM_HOLD_LEAST to SM_HOLD_MOST of output_current */
     struct sm_optional allowed_current;
 };
 

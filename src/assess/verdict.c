@@ -2,7 +2,6 @@
 #include "assess/verdict.h"
 
 #include "assess/notes.h"
-#include "solve/hold.h"
 
 /* K: junction swing per output cycle from which power cycling is a condition (common practice). */
 #define SWING_LIMIT 40.0
@@ -52,7 +51,7 @@ static void judge_hold(const struct sm_case *c, struct sm_result *result)
     /* not even the least that was tried may stand: then it is more than what may */
     const double share = hold->allowed_current.given
                              ? hold->allowed_current.value / c->drive->rating.output_current
-                             : HOLD_ALLOWED_LOW;
+                             : SM_HOLD_LEAST;
     if (hold->runaway) {
         note_add(result, (struct sm_note){ .id = SM_NOTE_HOLD_RUNAWAY, .value = { share } });
         return;

@@ -54,12 +54,16 @@ static enum sm_status out_of_memory(struct sm_faults *faults)
 
 /* --------------------------------------------------------------- one number */
 
-static double largest_residual(const struct sm_result *result)
+/* False where no point has settled: then nothing has. */
+static bool largest_residual(const struct sm_result *result, double *residual)
 {
-    double residual = 0.0;
+    bool any = false;
     for (size_t i = 0; i < result->n_points; i++)
-        residual = fmax(residual, result->points[i].residual);
-    return residual;
+        if (!result->points[i].runaway) {
+            *residual = fmax(*residual, result->points[i].residual);
+            any = true;
+        }
+    return any;
 }
 
 static enum sm_status steps_build(struct builder *b, const struct path *path,
@@ -71,8 +75,7 @@ static enum sm_status steps_build(struct builder *b, const struct path *path,
     numbers_fill(b);
     order_from(b, top, out);
     words_collect(b, out);
-    out->loop = b->loop;
-    out->residual = largest_residual(b->result);
+    out->settled = b->loop && largest_residual(b->result, &out->residual);
     return b->arena->failed ? SM_ERR_MEMORY : SM_OK;
 }
 

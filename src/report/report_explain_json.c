@@ -154,7 +154,7 @@ enum sm_status explain_json(const struct sm_explanation *e, struct sm_text *out,
     struct json_writer writer = { .status = SM_OK };
     json_t *root = step_json(&writer, e, &e->steps[0], "what");
     json_put(&writer, root, "settled_within_k",
-             e->loop ? json_number(&writer, e->residual) : json_null());
+             e->settled ? json_number(&writer, e->residual) : json_null());
     json_put(&writer, root, "steps", steps_json(&writer, e));
     json_put(&writer, root, "words", words_json(&writer, e));
     return json_deliver(&writer, root, json_text, out, faults);

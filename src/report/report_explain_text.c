@@ -202,7 +202,7 @@ static void head_add(const struct sm_step *top, const struct sm_style *style, st
 static void preface_add(const struct sm_explanation *e, const struct sm_style *style,
                         struct sm_text *out)
 {
-    if (!e->loop) {
+    if (!e->settled) {
         return;
     }
     struct sm_text text;

@@ -78,7 +78,8 @@ static const char *hold_allowed(const struct check_sheet *s, const struct sm_hol
         return "for good";
     }
     if (!hold->allowed_current.given) {
-        return "below 1 % of rated"; /* where the search begins */
+        return sheet_format(s->sheet, "below %s of rated",
+                            sheet_quantity(s->sheet, SM_HOLD_LEAST, "%"));
     }
     const double share = hold->allowed_current.value / s->c->drive->rating.output_current;
     return sheet_format(s->sheet, "%s of rated", sheet_quantity(s->sheet, share, "%"));

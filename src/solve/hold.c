@@ -7,9 +7,6 @@
 
 #include <math.h>
 
-/* 1: where the search for the current that may stand ends, in parts of output_current. */
-#define ALLOWED_HIGH 10.0
-
 /* K of margin and 1, of output_current: how well that current is found. */
 #define ALLOWED_ACCURACY 1e-4
 #define ALLOWED_WIDTH 1e-7
@@ -89,7 +86,7 @@ enum sm_status hold_allowed(struct arena *scratch, const struct stage *stage,
     if (status != SM_OK)
         return status;
     const double margin = margin_of(stage, out);
-    const double other_end = (margin < 0.0 ? HOLD_ALLOWED_LOW : ALLOWED_HIGH) * rated;
+    const double other_end = (margin < 0.0 ? SM_HOLD_LEAST : SM_HOLD_MOST) * rated;
     const double other = margin_at(other_end, &context);
     if (context.status != SM_OK || (margin < 0.0) == (other < 0.0))
         return context.status;

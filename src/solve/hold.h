@@ -24,12 +24,9 @@ enum sm_status hold_solve(struct arena *arena, const struct stage *stage,
 enum sm_status hold_try(struct arena *arena, const struct stage *stage,
                         const struct sm_drive *drive, double i_drive, struct sm_hold *out);
 
-/* 1: share of output_current at which the search for allowed_current begins; a choice of ours. */
-#define HOLD_ALLOWED_LOW 0.01
-
 /* hold_solve() at the test load whatever torque says, and the largest current that may stand:
- * allowed_current, at which the hotter chip is at tvj_op_max.  Searched from 1 to 1000 % of
- * output_current; not given when none is within.  `scratch` is cleared. */
+ * allowed_current, at which the hotter chip is at tvj_op_max.  Searched from SM_HOLD_LEAST
+ * to SM_HOLD_MOST of output_current; not given when none is within.  `scratch` is cleared. */
 enum sm_status hold_allowed(struct arena *scratch, const struct stage *stage,
                             const struct sm_drive *drive, struct sm_hold *out);
 
