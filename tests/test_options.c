@@ -125,7 +125,54 @@ Test(options, unknown_words_are_refused_with_what_was_meant)
     refused("zzzzzz a b", "unknown command 'zzzzzz'; expected one of: check");
     refused("check a b --fromat json", "unknown option '--fromat'; did you mean '--format'?");
     refused("check a b -f", "unknown option '-f'; expected one of: --help");
+    refused("check a b -strct", "unknown option '-strct'; did you mean '--strict'?");
     refused("check a b --format jsn", "'check' has no format 'jsn'; did you mean 'json'?");
+}
+
+/* Returned: the fault of a line that has one only. */
+static const char *only_fault(struct parsed *p, const char *line)
+{
+    parse(p, line);
+    cr_assert_eq(p->faults.count, 1, "%s: %zu faults", line, p->faults.count);
+    return p->faults.list[0].message;
+}
+
+Test(options, a_file_name_that_begins_with_a_dash_is_told_once_and_how_to_write_it)
+{
+    static const char *const words[] = { "-dash.ini", "--dash.ini", "-d.ini=x" };
+    for (size_t i = 0; i < sizeof words / sizeof words[0]; i++) {
+        struct parsed p;
+        char line[64], expected[160];
+        (void)snprintf(line, sizeof line, "check d.ini %s", words[i]);
+        (void)snprintf(expected, sizeof expected,
+                       "unknown option '%s'; a file name that begins with a dash is written "
+                       "'./%s', or stands after '--'",
+                       words[i], words[i]);
+        cr_expect_str_eq(only_fault(&p, line), expected);
+        parsed_release(&p);
+    }
+}
+
+Test(options, an_unknown_option_is_held_against_those_of_the_command_wherever_it_stands)
+{
+    static const char *const lines[] = { "template drive --ovr", "--ovr template drive" };
+    for (size_t i = 0; i < sizeof lines / sizeof lines[0]; i++) {
+        struct parsed p;
+        cr_expect_str_eq(only_fault(&p, lines[i]), "unknown option '--ovr'; expected one of: "
+                                                   "--help, --version, --format, --output");
+        parsed_release(&p);
+    }
+    refused("sweep a b --ovr load", "did you mean '--over'?");
+    refused("--verson", "did you mean '--version'?");
+}
+
+Test(options, operands_are_not_counted_beside_a_word_that_nobody_knows)
+{
+    struct parsed p;
+    (void)only_fault(&p, "check a b --frmat json"); /* json is its value, no third file */
+    parsed_release(&p);
+    (void)only_fault(&p, "check a -xyz");
+    parsed_release(&p);
 }
 
 Test(options, what_a_command_does_not_have_is_refused)
@@ -154,7 +201,7 @@ Test(options, values_are_needed_needless_or_empty)
 Test(options, every_fault_of_a_line_is_told)
 {
     struct parsed p;
-    parse(&p, "check a b c --strict=1 --frmat x");
+    parse(&p, "check a b --output= --strict=1 --frmat x");
     cr_expect_geq(p.faults.count, 3);
     for (size_t i = 0; i < p.faults.count; i++) {
         cr_expect_str_eq(p.faults.list[i].file, "swapmargin");

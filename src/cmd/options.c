@@ -103,18 +103,35 @@ static void unknown_command(struct sm_faults *faults, const char *typed)
     (void)options_unknown(faults, "unknown command", typed, words, COMMAND_COUNT);
 }
 
-/* Only options of the command are known then; before a command is known, all are. */
-static void unknown_option(struct sm_faults *faults, const char *typed)
+/* A file was meant: no option has a point in its name, or one dash and more than one letter. */
+static bool is_dashed_file(const char *word)
+{
+    return strchr(word, '.') != NULL || (word[1] != '-' && strlen(word) > 2);
+}
+
+/* Held against the options of the command; where there is none, against all. */
+static void unknown_option(struct sm_faults *faults, enum command_id command, const char *typed)
 {
     char spelled[OPTION_COUNT][32];
     const char *words[OPTION_COUNT];
+    size_t count = 0;
     for (size_t i = 0; i < OPTION_COUNT; i++) {
-        (void)snprintf(spelled[i], sizeof spelled[i], "--%s", options_table[i].name);
-        words[i] = spelled[i];
+        if (command == COMMAND_NONE || command_has_option(command, (enum option_id)i)) {
+            (void)snprintf(spelled[count], sizeof spelled[count], "--%s", options_table[i].name);
+            words[count] = spelled[count];
+            count++;
+        }
     }
     char name[64];
     (void)snprintf(name, sizeof name, "%.*s", (int)strcspn(typed, "="), typed);
-    (void)options_unknown(faults, "unknown option", name, words, OPTION_COUNT);
+    if (is_dashed_file(typed) && !suggest(name, words, count)) {
+        (void)sm_fault_add(faults, SM_ERR_KEY, &place,
+                           "unknown option '%s'; a file name that begins with a dash is written "
+                           "'./%s', or stands after '--'",
+                           typed, typed);
+        return;
+    }
+    (void)options_unknown(faults, "unknown option", name, words, count);
 }
 
 /* ------------------------------------------------------------------ words */
@@ -138,6 +155,13 @@ static enum option_id option_find(const char *word)
     }
     return OPTION_COUNT;
 }
+
+/* The words of a line, and those that look like options and are none. */
+struct words {
+    struct options *options;
+    const char **unknown; /* room for every word of the line */
+    size_t n_unknown;
+};
 
 static void operand_add(struct options *options, const char *word, struct sm_faults *faults)
 {
@@ -175,11 +199,12 @@ static void option_add(struct options *options, enum option_id id, const char *v
 }
 
 /* What getopt_long() could not use. */
-static void option_refused(const char *word, int kind, struct sm_faults *faults)
+static void option_refused(struct words *words, const char *word, int kind,
+                           struct sm_faults *faults)
 {
     const enum option_id id = option_find(word);
     if (id == OPTION_COUNT) {
-        unknown_option(faults, word);
+        words->unknown[words->n_unknown++] = word;
     } else if (kind == ':') {
         (void)sm_fault_add(faults, SM_ERR_VALUE, &place, "option '--%s' needs a value: %s",
                            options_table[id].name, options_table[id].argument);
@@ -191,7 +216,7 @@ static void option_refused(const char *word, int kind, struct sm_faults *faults)
 
 /* Goes through the words in their order ("-": operands are returned, whatever the environment asks;
  * ":": a missing value is told apart). */
-static void words_read(int argc, char **argv, struct options *options, struct sm_faults *faults)
+static void words_read(int argc, char **argv, struct words *words, struct sm_faults *faults)
 {
     struct option longs[OPTION_COUNT + 1] = { { NULL, 0, NULL, 0 } };
     for (int i = 0; i < OPTION_COUNT; i++) {
@@ -201,24 +226,20 @@ static void words_read(int argc, char **argv, struct options *options, struct sm
     }
     optind = 0; /* begins afresh, also in a second call */
     opterr = 0;
-    for (int kind = 0; (kind = getopt_long(argc, argv, "-:", longs, NULL)) != -1;) {
+    int kind = 0, refused = 0;
+    for (int at = 1; (kind = getopt_long(argc, argv, "-:", longs, NULL)) != -1; at = optind) {
+        const char *word = argv[at];
         if (kind == OPERAND_VALUE) {
-            operand_add(options, optarg, faults);
-            continue;
-        }
-        /* a value of its own word stands after the option's */
-        const bool apart = kind >= OPTION_VALUE && optarg && optarg == argv[optind - 1];
-        const char *word = argv[optind - (apart ? 2 : 1)];
-        if (kind < OPTION_VALUE) {
-            option_refused(word, kind, faults);
-        } else if (option_find(word) == OPTION_COUNT) { /* an abbreviation */
-            unknown_option(faults, word);
-        } else {
-            option_add(options, (enum option_id)(kind - OPTION_VALUE), optarg, faults);
+            operand_add(words->options, word, faults);
+        } else if (kind >= OPTION_VALUE && option_find(word) != OPTION_COUNT) {
+            option_add(words->options, (enum option_id)(kind - OPTION_VALUE), optarg, faults);
+        } else if (at != refused) { /* letters after one dash are returned one by one */
+            option_refused(words, word, kind, faults);
+            refused = at;
         }
     }
     for (int i = optind; i < argc; i++) {
-        operand_add(options, argv[i], faults);
+        operand_add(words->options, argv[i], faults);
     }
 }
 
@@ -261,7 +282,8 @@ static void operands_check(const struct options *options, struct sm_faults *faul
     }
 }
 
-static void command_check(struct options *options, struct sm_faults *faults)
+/* operands: whether they are to be counted. */
+static void command_check(struct options *options, bool operands, struct sm_faults *faults)
 {
     for (size_t i = 0; i < OPTION_COUNT; i++) {
         if (options->given[i] && !command_has_option(options->command, (enum option_id)i)) {
@@ -270,7 +292,7 @@ static void command_check(struct options *options, struct sm_faults *faults)
         }
     }
     formats_check(options, faults);
-    if (!options->given[OPTION_HELP] && !options->given[OPTION_VERSION]) {
+    if (operands && !options->given[OPTION_HELP] && !options->given[OPTION_VERSION]) {
         operands_check(options, faults);
     }
 }
@@ -291,14 +313,21 @@ enum sm_status options_parse(int argc, char **argv, struct options *options,
                              struct sm_faults *faults)
 {
     const size_t before = faults->count;
+    struct words words = { options, calloc((size_t)argc + 1, sizeof *words.unknown), 0 };
     options->operands = calloc((size_t)argc + 1, sizeof *options->operands);
-    if (!options->operands) {
+    if (!words.unknown || !options->operands) {
+        free(words.unknown);
         return sm_fault_add(faults, SM_ERR_MEMORY, &place, "out of memory");
     }
-    words_read(argc, argv, options, faults);
-    if (options->command != COMMAND_NONE) {
-        command_check(options, faults);
+    words_read(argc, argv, &words, faults);
+    for (size_t i = 0; i < words.n_unknown; i++) {
+        unknown_option(faults, options->command, words.unknown[i]);
     }
+    if (options->command != COMMAND_NONE) {
+        /* what is beside an unknown word may be its value, or stand for a file that it was */
+        command_check(options, words.n_unknown == 0, faults);
+    }
+    free(words.unknown);
     if (faults->out_of_memory) {
         return SM_ERR_MEMORY;
     }
