@@ -168,7 +168,7 @@ Test(run_merge, unreadable_rows_and_hidden_ones_are_counted)
            "$S compare $E/drive.ini $E/module-good.ini $T/broken.ini --top 1",
            0);
     expect_in(run.out, "0 APPROVE, 1 CONDITIONAL, 0 REJECT");
-    expect_in(run.out, " 1 cannot be read. 1 of 2 rows shown.");
+    expect_in(run.out, " 1 file cannot be read. 1 of 2 rows shown.");
     expect("$S compare $E/drive.ini $T/broken.ini > $T/o; code=$?; tr -s ' ' < $T/o; exit $code",
            1);
     expect_in(run.out, " unreadable - - - -\n broken.ini\n"); /* no margin, no cause, no watts */
@@ -181,6 +181,35 @@ Test(run_merge, unreadable_rows_and_hidden_ones_are_counted)
            "jq -c '.candidates[0] | [.margin_k, .worst_hz, .worst_chip, .losses_w]'",
            0);
     cr_expect_str_eq(run.out, "[null,30,null,null]\n");
+}
+
+/* Two files that are none, against two drives: two files, in four rows. */
+Test(run_merge, a_file_that_cannot_be_read_counts_once_for_all_drives)
+{
+    expect("mkdir $T/d $T/m; cp $E/drive.ini $T/d/a.ini; cp $E/drive.ini $T/d/b.ini; "
+           "cp $E/module-good.ini $T/m; echo x > $T/m/one.ini; echo x > $T/m/two.ini; "
+           "$S compare --drives $T/d $T/m",
+           0);
+    expect_in(run.out, " 2 files cannot be read.");
+    expect("$S compare --drives $T/d $T/m --format json | jq .counts.unreadable", 0);
+    cr_expect_str_eq(run.out, "4\n"); /* rows, as its list has them */
+    expect("$S compare --drives $T/d $T/m --format jsonl > $T/rows; "
+           "$S compare --merge $T/rows",
+           0);
+    expect_in(run.out, " 2 files cannot be read.");
+}
+
+/* Two parts that cover the same drives, by price: 96 a piece goes before 118. */
+Test(run_merge, the_stocking_list_takes_the_cheaper_of_two_that_cover_as_much)
+{
+    expect("mkdir $T/d $T/m; cp $E/drive.ini $T/d/a.ini; cp $E/drive.ini $T/d/b.ini; "
+           "cp $E/module-good.ini $T/m/a.ini; "
+           "sed 's/^price.*/price = 96/' $E/module-good.ini > $T/m/b.ini; "
+           "sed '/^price/d' $E/module-good.ini > $T/m/0.ini; "
+           "$S compare --drives $T/d $T/m --format json | "
+           "jq -r '.stocking_list | length, .[0].covers, .[0].file' | sed 's|.*/||'",
+           0);
+    cr_expect_str_eq(run.out, "1\n2\nb.ini\n");
 }
 
 /* One module against three drives: fits the first, runs away in the second, and in the third its

@@ -4,6 +4,7 @@
 #include "cmd/compare_options.h"
 #include "cmd/compare_output.h"
 #include "cmd/compare_run.h"
+#include "cmd/compare_stock.h"
 #include "cmd/terminal.h"
 #include "swapmargin/input.h"
 
@@ -209,46 +210,23 @@ static enum sm_status best_find(struct comparing *all, struct sm_faults *faults)
     return SM_OK;
 }
 
-static size_t covered(const bool *row, size_t n)
-{
-    size_t count = 0;
-    for (size_t d = 0; d < n; d++) {
-        count += row[d] ? 1 : 0;
-    }
-    return count;
-}
-
 static enum sm_status stock_find(struct comparing *all, bool strict, struct sm_faults *faults)
 {
-    const size_t n_modules = all->module_files.n, n = all->n_drives;
-    bool *covers = calloc(n_modules * n + n + 1, sizeof *covers);
-    size_t *chosen = calloc(2 * n_modules + 1, sizeof *chosen);
-    all->stock = calloc(n_modules + 1, sizeof *all->stock);
-    if (!covers || !chosen || !all->stock) {
-        free(covers);
-        free(chosen);
+    struct comparison *about = &all->output.about;
+    all->stock = calloc(all->module_files.n + 1, sizeof *all->stock);
+    if (!all->stock) {
         return memory_fault(faults);
     }
-    for (size_t i = 0; i < n_modules * n; i++) {
-        covers[i] = sm_standing_usable(all->cells[i].standing, strict);
-    }
-    size_t *gain = chosen + n_modules;
-    const size_t count =
-        sm_stocking_list(covers, n_modules, n, covers + n_modules * n, chosen, gain);
-    for (size_t i = 0; i < count; i++) {
-        all->stock[i] = (struct stock_row){ .part = all->parts[chosen[i]],
-                                            .file = all->module_files.path[chosen[i]],
-                                            .covers = covered(&covers[chosen[i] * n], n),
-                                            .adds = gain[i] };
-    }
-    all->output.about.stock = all->stock;
-    all->output.about.n_stock = count;
-    all->output.about.cells = all->cells;
-    all->output.about.modules = all->parts;
-    all->output.about.n_modules = n_modules;
-    free(covers);
-    free(chosen);
-    return SM_OK;
+    about->stock = all->stock;
+    about->cells = all->cells;
+    about->modules = all->parts;
+    about->n_modules = all->module_files.n;
+    return compare_stock(&(struct stock_matrix){ .cells = all->cells,
+                                                 .parts = all->parts,
+                                                 .files = &all->module_files,
+                                                 .n_drives = all->n_drives,
+                                                 .strict = strict },
+                         all->stock, &about->n_stock, faults);
 }
 
 /* ---------------------------------------------------------------- command */
@@ -292,7 +270,9 @@ static enum sm_status answer_make(struct comparing *all, const struct options *o
     }
     const bool strict = options->given[OPTION_STRICT];
     compare_rows_rank(&all->output.rows, asked.order);
-    if (all->output.about.several) {
+    status =
+        compare_rows_unreadable(&all->output.rows, &all->output.about.unreadable_files, faults);
+    if (status == SM_OK && all->output.about.several) {
         status = best_find(all, faults);
         if (status == SM_OK) {
             status = stock_find(all, strict, faults);

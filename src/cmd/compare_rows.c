@@ -129,6 +129,33 @@ void compare_rows_rank(struct compare_rows *rows, enum row_order order)
     }
 }
 
+static int by_name(const void *a, const void *b)
+{
+    return strcmp(*(const char *const *)a, *(const char *const *)b);
+}
+
+enum sm_status compare_rows_unreadable(const struct compare_rows *rows, size_t *n_files,
+                                       struct sm_faults *faults)
+{
+    const char **names = calloc(rows->n + 1, sizeof *names);
+    size_t n = 0;
+    if (!names) {
+        return memory_fault(faults);
+    }
+    for (size_t i = 0; i < rows->n; i++) {
+        if (rows->key[i].standing == SM_STANDING_UNREADABLE) {
+            names[n++] = rows->key[i].file;
+        }
+    }
+    qsort(names, n, sizeof *names, by_name);
+    *n_files = n > 0 ? 1 : 0;
+    for (size_t i = 1; i < n; i++) {
+        *n_files += strcmp(names[i - 1], names[i]) != 0 ? 1u : 0u;
+    }
+    free(names);
+    return SM_OK;
+}
+
 enum sm_status compare_rows_line(const struct compare_rows *rows, size_t i, struct sm_text *line,
                                  struct sm_faults *faults)
 {

@@ -52,6 +52,11 @@ enum sm_status compare_rows_add(struct compare_rows *rows, const struct row_key 
 /* Ranks the rows of each drive, then puts all into the order, drive by drive. */
 void compare_rows_rank(struct compare_rows *rows, enum row_order order);
 
+/* How many files cannot be read or used: each counts once, in however many drives.
+ * Errors: SM_ERR_MEMORY. */
+enum sm_status compare_rows_unreadable(const struct compare_rows *rows, size_t *n_files,
+                                       struct sm_faults *faults);
+
 /* Reads the line of row i, in the order they stand; replaces the text. */
 enum sm_status compare_rows_line(const struct compare_rows *rows, size_t i, struct sm_text *line,
                                  struct sm_faults *faults);

@@ -41,6 +41,8 @@ static void made_lacking(enum sm_status status, const struct sm_faults *faults,
 /* Writes the row as a line.  Lack of memory at any step is the row's status. */
 static void made_write(struct compare_made *made, const struct candidate *candidate)
 {
+    const struct sm_candidate *numbers = &candidate->numbers;
+    made->cell = (struct matrix_cell){ numbers->standing, numbers->margin, numbers->price_set };
     struct json_writer writer = { .status = SM_OK };
     json_t *row = candidate_json(&writer, candidate);
     struct sm_text text;
@@ -155,8 +157,7 @@ static enum sm_status batch_add(const struct compare_job *job, size_t first, siz
             status = row_add(row, rows, faults);
         }
         if (job->cells) {
-            job->cells[first * job->n_drives + i] =
-                (struct matrix_cell){ row->key.standing, row->key.margin };
+            job->cells[first * job->n_drives + i] = row->cell;
         }
         free(row->line);
         sm_text_release(&row->why);

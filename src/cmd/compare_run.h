@@ -21,6 +21,7 @@ struct compare_job {
 /* One module file against every drive: its rows, ready to be added. */
 struct compare_made {
     struct row_key key;
+    struct matrix_cell cell;
     char *line; /* owned */
     enum sm_status status;
     struct sm_text why; /* of a status that is not SM_OK, where there is more to say */

@@ -24,7 +24,8 @@ struct best_row {
 /* One module in one drive, as the matrix shows it. */
 struct matrix_cell {
     enum sm_standing standing;
-    struct sm_optional margin; /* K */
+    struct sm_optional margin;    /* K */
+    struct sm_optional price_set; /* all modules in the drive */
 };
 
 /* What a comparison is about. */
@@ -41,6 +42,7 @@ struct comparison {
     double *hz; /* test frequencies of all drives, rising */
     size_t n_hz;
     size_t standing[SM_STANDING_COUNT]; /* candidates of each verdict, shown or not */
+    size_t unreadable_files;            /* of those; a file may be so for several drives */
     size_t shown;                       /* rows that follow */
 };
 

@@ -42,10 +42,10 @@ static void headline(const struct compare_page *p)
     size_t all = 0;
     for (int s = 0; s < SM_STANDING_COUNT; s++)
         all += n[s];
-    const char *unreadable =
-        n[SM_STANDING_UNREADABLE] > 0
-            ? sheet_format(p->sheet, " %zu cannot be read.", n[SM_STANDING_UNREADABLE])
-            : "";
+    const size_t unreadable = p->about->unreadable_files;
+    const char *broken = unreadable > 0 ? sheet_format(p->sheet, " %zu file%s cannot be read.",
+                                                       unreadable, unreadable == 1 ? "" : "s")
+                                        : "";
     const char *required =
         drive ? sheet_format(p->sheet, " At least %s must be left at every test frequency.",
                              sheet_quantity(p->sheet, drive->test.required_margin, "K"))
@@ -57,7 +57,7 @@ static void headline(const struct compare_page *p)
                     sheet_format(p->sheet,
                                  "Conditional means that a person must settle something first: "
                                  "check the one candidate to see what.%s%s%s",
-                                 required, unreadable, hidden));
+                                 required, broken, hidden));
 }
 
 /* ------------------------------------------------------------------ table */
@@ -267,8 +267,9 @@ static void stock_table(const struct compare_page *p)
     }
     (void)sheet_add(p->sheet, SHEET_PARAGRAPH, "",
                     "Chosen one by one, each time the module that covers most of the drives still "
-                    "open: as a rule the shortest list, not always. Conditional counts as covering "
-                    "unless --strict is given.");
+                    "open: as a rule the shortest list, not always. Of several that cover as many, "
+                    "the one with the lowest price of a set, then the largest margin. Conditional "
+                    "counts as covering unless --strict is given.");
 }
 
 /* Drives that a module fits, best first; the place in the list where it is the same. */
