@@ -71,7 +71,35 @@ Test(run_compare, the_order_of_the_operands_changes_nothing)
     expect_silent("cp -r $E $T/m; cd $T/m; "
                   "$S compare drive.ini module-good.ini module-marginal.ini --format csv > $T/a; "
                   "$S compare drive.ini module-marginal.ini module-good.ini module-good.ini "
-                  "--format csv > $T/b; cmp $T/a $T/b");
+                  "--format csv > $T/b 2>/dev/null; cmp $T/a $T/b");
+}
+
+/* The path, a roundabout one, a link and the folder that it is in: one file. */
+Test(run_compare, a_file_under_several_names_is_one_row_and_a_note)
+{
+    expect("mkdir $T/m; cp $E/module-good.ini $T/m/a.ini; ln -s a.ini $T/m/b.ini; cd $T; "
+           "$S compare $E/drive.ini ./m/a.ini m/a.ini m --format jsonl | jq -r .file",
+           0);
+    cr_expect_str_eq(run.out, "./m/a.ini\n");
+    cr_expect_str_eq(run.err,
+                     "m/a.ini: note: the same file as './m/a.ini', and 2 more names are of "
+                     "files named already; read once\n");
+    expect("cd $T; $S compare $E/drive.ini m/a.ini m/a.ini --format jsonl | wc -l", 0);
+    cr_expect_str_eq(run.out, "1\n");
+    cr_expect_str_eq(run.err, "m/a.ini: note: named twice; read once\n");
+    expect_silent("cd $T; cp m/a.ini m/c.ini; $S compare $E/drive.ini m/a.ini m/c.ini "
+                  "--format jsonl | wc -l | grep -qx 2");
+}
+
+/* Two drive files under three names, not sorted by their places. */
+Test(run_compare, a_drive_under_several_names_is_compared_for_once)
+{
+    expect("mkdir $T/d; cp $E/drive.ini $T/d/z.ini; cp $E/drive.ini $T/d/b.ini; "
+           "ln -s z.ini $T/d/a.ini; cd $T; "
+           "$S compare --drives d $E/module-good.ini --format jsonl | jq -r .drive_file",
+           0);
+    cr_expect_str_eq(run.out, "d/a.ini\nd/b.ini\n");
+    cr_expect_str_eq(run.err, "d/z.ini: note: the same file as 'd/a.ini'; read once\n");
 }
 
 Test(run_compare, a_broken_file_is_a_row_and_stops_nothing)

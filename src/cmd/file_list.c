@@ -1,9 +1,15 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+#define _XOPEN_SOURCE 700 /* NOLINT(bugprone-reserved-identifier): realpath() is from there */
+
 #include "cmd/file_list.h"
 
 #include "base/grow.h"
 #include "cmd/folder_walk.h"
+#include "cmd/options.h"
+#include "cmd/output.h"
 
+#include <errno.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -46,26 +52,128 @@ static bool path_found(void *context, const char *path)
     return path_add(context, path);
 }
 
-static int by_name(const void *a, const void *b)
+/* ---------------------------------------------------------- each file once */
+
+/* A file under the name that was given, and where it really is. */
+struct named {
+    char *path, *real;
+};
+
+static int by_place(const void *left, const void *right)
 {
-    return strcmp(*(const char *const *)a, *(const char *const *)b);
+    const struct named *a = left, *b = right;
+    const int order = strcmp(a->real, b->real);
+    return order != 0 ? order : strcmp(a->path, b->path);
 }
 
-static void sort_each_once(struct file_list *list)
+static int by_name(const void *a, const void *b)
 {
-    if (list->n == 0) {
+    return strcmp(((const struct named *)a)->path, ((const struct named *)b)->path);
+}
+
+/* Of a file that is not there, or that nothing can be found out about, its name is all that is
+ * known: reading it will tell.  Returned: owned, NULL without memory. */
+static char *real_path(const char *path)
+{
+    char *real = realpath(path, NULL);
+    return real || errno == ENOMEM ? real : text_copy(path);
+}
+
+static void names_release(struct named *names, size_t n)
+{
+    for (size_t i = 0; i < n; i++) {
+        free(names[i].real);
+    }
+    free(names);
+}
+
+/* Names of files that were left out, since the file has another one. */
+struct left_out {
+    const char *kept, *path; /* of the first */
+    size_t n;
+};
+
+static void left_out_tell(const struct left_out *left)
+{
+    char more[96] = "";
+    struct sm_faults notes;
+    if (left->n == 0) {
         return;
     }
-    qsort(list->path, list->n, sizeof *list->path, by_name);
+    if (left->n > 1) {
+        (void)snprintf(more, sizeof more, ", and %zu more names are of files named already",
+                       left->n - 1);
+    }
+    sm_faults_init(&notes);
+    const struct sm_place place = { .file = left->path };
+    if (strcmp(left->kept, left->path) == 0) {
+        (void)sm_fault_add(&notes, SM_ERR_VALUE, &place, "note: named twice%s; read once", more);
+    } else {
+        (void)sm_fault_add(&notes, SM_ERR_VALUE, &place, "note: the same file as '%s'%s; read once",
+                           left->kept, more);
+    }
+    output_faults(&notes);
+    sm_faults_release(&notes);
+}
+
+/* Keeps the first name of each file.  Given: names by place, one at least.  Returned: how many are
+ * kept, in front of the others. */
+static size_t each_keep(struct named *names, size_t n)
+{
+    struct left_out left = { .n = 0 };
     size_t kept = 1;
-    for (size_t i = 1; i < list->n; i++) {
-        if (strcmp(list->path[i], list->path[kept - 1]) == 0) {
-            free(list->path[i]);
-        } else {
-            list->path[kept++] = list->path[i];
+    for (size_t i = 1; i < n; i++) {
+        struct named *before = &names[kept - 1];
+        if (strcmp(names[i].real, before->real) != 0) {
+            const struct named other = names[kept];
+            names[kept++] = names[i];
+            names[i] = other;
+        } else if (left.n++ == 0) {
+            left.kept = before->path;
+            left.path = names[i].path;
         }
     }
-    list->n = kept;
+    left_out_tell(&left);
+    return kept;
+}
+
+/* The list as names with their places.  Returned: owned; NULL without memory. */
+static struct named *places_find(const struct file_list *list)
+{
+    struct named *names = list_zeroed(list->n, sizeof *names);
+    bool found = names != NULL;
+    for (size_t i = 0; found && i < list->n; i++) {
+        names[i] = (struct named){ list->path[i], real_path(list->path[i]) };
+        found = names[i].real != NULL;
+    }
+    if (names && !found) {
+        names_release(names, list->n);
+        return NULL;
+    }
+    return names;
+}
+
+static enum sm_status sort_each_once(struct file_list *list, struct sm_faults *faults)
+{
+    if (list->n == 0) {
+        return SM_OK;
+    }
+    struct named *names = places_find(list);
+    if (!names) {
+        return memory_fault(faults);
+    }
+    const size_t n = list->n;
+    qsort(names, n, sizeof *names, by_place);
+    list->n = each_keep(names, n);
+    qsort(names, list->n, sizeof *names, by_name);
+    for (size_t i = 0; i < n; i++) {
+        list->path[i] = names[i].path;
+    }
+    for (size_t i = list->n; i < n; i++) {
+        free(list->path[i]);
+    }
+    names_release(names, n);
+    return SM_OK;
 }
 
 enum sm_status file_list_add(struct file_list *list, const char *const *operands, size_t n,
@@ -75,6 +183,5 @@ enum sm_status file_list_add(struct file_list *list, const char *const *operands
     for (size_t i = 0; status == SM_OK && i < n; i++) {
         status = folder_walk(operands[i], path_found, list, faults);
     }
-    sort_each_once(list);
-    return status;
+    return status == SM_OK ? sort_each_once(list, faults) : status;
 }

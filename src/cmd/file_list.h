@@ -9,7 +9,7 @@
 
 #include <stddef.h>
 
-/* Sorted by name, each once. */
+/* Sorted by name, each file once. */
 struct file_list {
     char **path;
     size_t n, capacity;
@@ -19,8 +19,9 @@ void file_list_init(struct file_list *list);
 void file_list_release(struct file_list *list);
 
 /* Adds the operands.  A folder gives what folder_walk() finds in it; what is no folder is taken as
- * it is, there or not: reading it will tell.
- * Errors: those of folder_walk(). */
+ * it is, there or not: reading it will tell.  A file that has several names, by links or by the
+ * way it is written, keeps the first of them; a note on standard error tells.
+ * Errors: SM_ERR_MEMORY, those of folder_walk(). */
 enum sm_status file_list_add(struct file_list *list, const char *const *operands, size_t n,
                              struct sm_faults *faults);
 
