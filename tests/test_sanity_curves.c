@@ -55,6 +55,31 @@ Test(sanity_curves, recovery_is_compared_where_both_tables_reach)
     cr_expect(warns(&f, SM_SANITY_RECOVERY_LARGE));
 }
 
+/* From 30 mJ at 200 A to 24 mJ at 400 A. */
+Test(sanity_curves, a_fall_is_told_with_both_its_values_and_where_it_ends)
+{
+    struct fixture f;
+    struct sm_warnings warnings;
+    size_t told = 0;
+    fixture_make(&f);
+    f.e_current[0] = 200.0;
+    f.e_on[1][0] = 30e-3;
+    f.e_on[1][1] = 24e-3;
+    sm_warnings_init(&warnings);
+    cr_assert_eq(sm_module_sanity(&f.module, &warnings), SM_OK);
+    for (size_t i = 0; i < warnings.count; i++) {
+        const struct sm_warning *w = &warnings.list[i];
+        if (w->id != SM_SANITY_FALLS_WITH_CURRENT)
+            continue;
+        cr_expect_float_eq(w->value[0], 30e-3, 1e-12);
+        cr_expect_float_eq(w->value[1], 24e-3, 1e-12);
+        cr_expect_float_eq(w->value[2], 400.0, 1e-12);
+        told++;
+    }
+    cr_expect_eq(told, 1);
+    sm_warnings_release(&warnings);
+}
+
 /* Points from 0 to 400 A, 0.2 V at 0 A: the straight line through 75 A and 150 A starts there. */
 Test(sanity_curves, the_knee_is_looked_for_between_any_two_points)
 {
