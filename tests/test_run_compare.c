@@ -81,9 +81,8 @@ Test(run_compare, a_file_under_several_names_is_one_row_and_a_note)
            "$S compare $E/drive.ini ./m/a.ini m/a.ini m --format jsonl | jq -r .file",
            0);
     cr_expect_str_eq(run.out, "./m/a.ini\n");
-    cr_expect_str_eq(run.err,
-                     "m/a.ini: note: the same file as './m/a.ini', and 2 more names are of "
-                     "files named already; read once\n");
+    cr_expect_str_eq(run.err, "m/a.ini: note: the same file as './m/a.ini', the first of 3 such "
+                              "names; read once\n");
     expect("cd $T; $S compare $E/drive.ini m/a.ini m/a.ini --format jsonl | wc -l", 0);
     cr_expect_str_eq(run.out, "1\n");
     cr_expect_str_eq(run.err, "m/a.ini: note: named twice; read once\n");
@@ -116,14 +115,27 @@ Test(run_compare, a_broken_file_is_a_row_and_stops_nothing)
               run.out);
 }
 
-Test(run_compare, no_candidate_is_no_crash_and_exit_1)
+/* A shard may get nothing to do; a folder that holds nothing is a slip of whoever named it. */
+Test(run_compare, a_shard_without_a_module_is_no_crash_and_exit_1)
 {
-    expect("mkdir $T/empty; $S compare $E/drive.ini $T/empty --format json | jq -e '.candidates == "
-           "[]'",
-           0);
-    expect("$S compare $E/drive.ini $T/empty", 1);
-    expect("$S compare $E/drive.ini $T/empty --format jsonl | wc -c | grep -qx 0", 0);
-    expect("$S compare $E/drive.ini $T/empty --format csv | wc -l | grep -qx 1", 0);
+    expect("$S compare $E/drive.ini $E --shard 99/99 --format json | jq -e '.candidates == []'", 0);
+    expect("$S compare $E/drive.ini $E --shard 99/99", 1);
+    expect("$S compare $E/drive.ini $E --shard 99/99 --format jsonl | wc -c | grep -qx 0", 0);
+    expect("$S compare $E/drive.ini $E --shard 99/99 --format csv | wc -l | grep -qx 1", 0);
+}
+
+Test(run_compare, a_folder_without_a_module_is_refused_by_its_name)
+{
+    expect("mkdir -p $T/empty/in; touch $T/empty/in/readme.txt; cd $T; "
+           "$S compare $E/drive.ini $E/module-good.ini empty --output sheet; code=$?; "
+           "test ! -e sheet && exit $code",
+           2);
+    cr_expect_str_eq(run.err, "empty: holds no file that ends in .ini; expected one at least\n");
+    expect("cd $T; $S compare --drives empty empty/in $E/module-good.ini empty/", 2);
+    cr_expect_str_eq(run.err, /* each of them */
+                     "empty: holds no file that ends in .ini; expected one at least\n"
+                     "empty/in: holds no file that ends in .ini; expected one at least\n"
+                     "empty/: holds no file that ends in .ini; expected one at least\n");
 }
 
 Test(run_compare, the_exit_status_tells_whether_anything_can_be_used)

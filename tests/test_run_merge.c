@@ -77,6 +77,26 @@ Test(run_merge, a_line_of_bytes_that_are_no_text_is_refused)
     expect_in(run.err, "cannot be read: No such file or directory");
 }
 
+/* The same file twice, shards that overlap, and a row twice in one file. */
+Test(run_merge, a_row_that_comes_twice_is_refused_with_both_its_places)
+{
+    expect("cp -r $E $T/m; cd $T; for k in 1 2; do "
+           "$S compare m/drive.ini m/module-*.ini --shard $k/2 --format jsonl > p$k; done; "
+           "$S compare --merge p1 p2 p1",
+           2);
+    cr_expect_str_eq(run.out, "");
+    cr_expect_str_eq(run.err, "p1: is named twice; expected each file of rows once\n");
+    expect("cd $T; tail -n 2 p2 >> p1; $S compare --merge p2 p1 --format jsonl", 2);
+    cr_expect_str_eq(run.out, "");
+    expect_in(run.err, "p1:4: the same row as p2:1, of 'm/module-");
+    expect_in(run.err, ", the first of 2 such rows; expected shards that do not overlap\n");
+    expect("cat $T/row $T/row > $T/two; $S compare --merge $T/two", 2);
+    expect_in(run.err, "/two:2: the same row as ");
+    expect_in(run.err, "/two:1, of '");
+    /* the same module for another drive is another row */
+    expect("jq -c '.drive_file = \"other.ini\"' $T/row > $T/b; $S compare --merge $T/row $T/b", 0);
+}
+
 /* Two drives' rows: a table each, under the drive's name or, without one, its file. */
 Test(run_merge, rows_of_two_drives_are_two_tables)
 {
@@ -245,7 +265,7 @@ Test(run_merge, a_page_of_many_frequencies_shows_the_smallest_margin)
 }
 
 /* Drives without a name are called by their file; without a module there is nothing to stock. */
-Test(run_merge, drives_without_a_name_and_a_folder_without_a_module)
+Test(run_merge, drives_without_a_name_and_a_shard_without_a_module)
 {
     expect("mkdir $T/d $T/m; for f in a b; do sed '/^name/d' $E/drive.ini > $T/d/$f.ini; done; "
            "touch $T/m/a $T/m/ini $T/m/.ini; cp $E/module-good.ini $T/m/m.ini; "
@@ -254,7 +274,7 @@ Test(run_merge, drives_without_a_name_and_a_folder_without_a_module)
            0);
     cr_expect_str_eq(run.out, "a.ini\nb.ini\nm.ini\nm.ini\n");
     expect(
-        "rm $T/m/m.ini; $S compare --drives $T/d $T/m --format json > $T/o; "
+        "$S compare --drives $T/d $T/m --shard 2/2 --format json > $T/o; "
         "code=$?; jq -c '[.candidates, .stocking_list, (.drives | map(.part))]' $T/o; exit $code",
         1);
     cr_expect_str_eq(run.out, "[[],[],[null,null]]\n");

@@ -122,18 +122,12 @@ static enum sm_status files_find(struct comparing *all, const struct options *op
     if (!folder && !file_list_keep(&all->drive_files, named[0])) {
         return memory_fault(faults);
     }
-    enum sm_status status = folder ? file_list_add(&all->drive_files, &folder, 1, faults) : SM_OK;
-    if (status == SM_OK && all->drive_files.n == 0) {
-        const struct sm_place place = { .file = folder };
-        return sm_fault_add(faults, SM_ERR_FILE, &place,
-                            "holds no file that ends in .ini; expected drive files");
-    }
-    if (status == SM_OK) {
-        status =
-            file_list_add(&all->module_files, named + first, options->n_operands - first, faults);
-    }
+    const enum sm_status drives =
+        folder ? file_list_add(&all->drive_files, &folder, 1, faults) : SM_OK;
+    const enum sm_status modules =
+        file_list_add(&all->module_files, named + first, options->n_operands - first, faults);
     shard_keep(&all->module_files, asked);
-    return status;
+    return drives != SM_OK ? drives : modules;
 }
 
 /* ---------------------------------------------------------------- running */

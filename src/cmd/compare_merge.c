@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "cmd/compare_merge.h"
 
+#include "base/grow.h"
 #include "cmd/options.h"
 #include "report/json_read.h"
 
@@ -24,6 +25,7 @@ void merged_release(struct merged *merged)
     file_list_release(&merged->names);
     file_list_release(&merged->drives);
     free(merged->hz);
+    free(merged->rows);
     merged_init(merged);
 }
 
@@ -58,13 +60,27 @@ static size_t drive_number(struct merged *merged, const char *name)
     return file_list_keep(&merged->drives, name) ? merged->drives.n - 1 : SIZE_MAX;
 }
 
+/* Remembers where a row came from.  Returned: false without memory. */
+static bool place_keep(struct merged *merged, const struct merged_row *row)
+{
+    struct merged_row *more =
+        list_grow(merged->rows, merged->n_rows, &merged->capacity, sizeof *more);
+    if (!more) {
+        return false;
+    }
+    merged->rows = more;
+    more[merged->n_rows++] = *row;
+    return true;
+}
+
 static enum sm_status candidate_keep(struct merged *merged, struct compare_rows *rows,
                                      const struct candidate *candidate, const char *line,
-                                     struct sm_faults *faults)
+                                     const struct sm_place *place, struct sm_faults *faults)
 {
     const size_t drive = drive_number(merged, candidate->drive_file);
     const char *file = file_list_keep(&merged->names, candidate->file);
-    bool kept = drive != SIZE_MAX && file;
+    bool kept = drive != SIZE_MAX && file &&
+                place_keep(merged, &(struct merged_row){ drive, file, merged->n_rows, *place });
     for (size_t i = 0; kept && i < candidate->numbers.n_points; i++) {
         kept = frequency_keep(&merged->hz, &merged->n_hz, candidate->numbers.points[i].output_hz);
     }
@@ -97,7 +113,7 @@ static enum sm_status line_keep(struct merged *merged, struct compare_rows *rows
         status = text.out_of_memory ? SM_ERR_MEMORY : SM_OK;
     }
     if (status == SM_OK) {
-        status = candidate_keep(merged, rows, &candidate, text.data, faults);
+        status = candidate_keep(merged, rows, &candidate, text.data, place, faults);
     } else if (status == SM_ERR_MEMORY) {
         status = sm_fault_add(faults, status, place, "out of memory");
     } else {
@@ -155,6 +171,57 @@ static enum sm_status file_merge(const char *file, struct merged *merged, struct
     return status;
 }
 
+static int by_drive_and_file(const void *left, const void *right)
+{
+    const struct merged_row *a = left, *b = right;
+    if (a->drive != b->drive) {
+        return a->drive < b->drive ? -1 : 1;
+    }
+    const int order = strcmp(a->file, b->file);
+    return order != 0 ? order : a->number < b->number ? -1 : 1;
+}
+
+static bool is_again(const struct merged_row *rows, size_t i)
+{
+    return rows[i].drive == rows[i - 1].drive && strcmp(rows[i].file, rows[i - 1].file) == 0;
+}
+
+static enum sm_status again_fault(const struct merged_row *again, size_t n,
+                                  struct sm_faults *faults)
+{
+    const struct sm_place *place = &again->place, *before = &again[-1].place;
+    if (place->line == before->line && strcmp(place->file, before->file) == 0) {
+        return sm_fault_add(faults, SM_ERR_VALUE, &(struct sm_place){ .file = place->file },
+                            "is named twice; expected each file of rows once");
+    }
+    char more[64] = "";
+    if (n > 1) {
+        (void)snprintf(more, sizeof more, ", the first of %zu such rows", n);
+    }
+    return sm_fault_add(faults, SM_ERR_VALUE, place,
+                        "the same row as %s:%d, of '%s'%s; expected shards that do not overlap",
+                        before->file, before->line, again->file, more);
+}
+
+/* Rows that come again are a slip: which of two is the right one nobody knows.  Told is the one
+ * that was read first. */
+static enum sm_status rows_once(struct merged *merged, struct sm_faults *faults)
+{
+    struct merged_row *rows = merged->rows;
+    const struct merged_row *first = NULL;
+    size_t n = 0;
+    if (merged->n_rows > 0) {
+        qsort(rows, merged->n_rows, sizeof *rows, by_drive_and_file);
+    }
+    for (size_t i = 1; i < merged->n_rows; i++) {
+        if (is_again(rows, i)) {
+            first = !first || rows[i].number < first->number ? &rows[i] : first;
+            n++;
+        }
+    }
+    return first ? again_fault(first, n, faults) : SM_OK;
+}
+
 enum sm_status compare_merge(const char *const *files, size_t n, struct merged *merged,
                              struct compare_rows *rows, struct sm_faults *faults)
 {
@@ -163,5 +230,5 @@ enum sm_status compare_merge(const char *const *files, size_t n, struct merged *
         errno = 0;
         status = file_merge(files[i], merged, rows, faults);
     }
-    return status;
+    return status == SM_OK ? rows_once(merged, faults) : status;
 }

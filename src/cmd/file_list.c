@@ -101,8 +101,7 @@ static void left_out_tell(const struct left_out *left)
         return;
     }
     if (left->n > 1) {
-        (void)snprintf(more, sizeof more, ", and %zu more names are of files named already",
-                       left->n - 1);
+        (void)snprintf(more, sizeof more, ", the first of %zu such names", left->n);
     }
     sm_faults_init(&notes);
     const struct sm_place place = { .file = left->path };
@@ -176,12 +175,26 @@ static enum sm_status sort_each_once(struct file_list *list, struct sm_faults *f
     return SM_OK;
 }
 
+/* Adds what an operand names; a folder that holds nothing was named by a slip. */
+static enum sm_status operand_add(struct file_list *list, const char *operand,
+                                  struct sm_faults *faults)
+{
+    const size_t before = list->n;
+    const enum sm_status status = folder_walk(operand, path_found, list, faults);
+    if (status != SM_OK || list->n > before) {
+        return status;
+    }
+    return sm_fault_add(faults, SM_ERR_FILE, &(struct sm_place){ .file = operand },
+                        "holds no file that ends in .ini; expected one at least");
+}
+
 enum sm_status file_list_add(struct file_list *list, const char *const *operands, size_t n,
                              struct sm_faults *faults)
 {
     enum sm_status status = SM_OK;
-    for (size_t i = 0; status == SM_OK && i < n; i++) {
-        status = folder_walk(operands[i], path_found, list, faults);
+    for (size_t i = 0; i < n && status != SM_ERR_MEMORY; i++) {
+        const enum sm_status added = operand_add(list, operands[i], faults);
+        status = status == SM_OK || added == SM_ERR_MEMORY ? added : status;
     }
     return status == SM_OK ? sort_each_once(list, faults) : status;
 }

@@ -21,7 +21,7 @@ void file_list_release(struct file_list *list);
 /* Adds the operands.  A folder gives what folder_walk() finds in it; what is no folder is taken as
  * it is, there or not: reading it will tell.  A file that has several names, by links or by the
  * way it is written, keeps the first of them; a note on standard error tells.
- * Errors: SM_ERR_MEMORY, those of folder_walk(). */
+ * Errors: SM_ERR_FILE (a folder without any), SM_ERR_MEMORY, those of folder_walk(). */
 enum sm_status file_list_add(struct file_list *list, const char *const *operands, size_t n,
                              struct sm_faults *faults);
 
