@@ -10,6 +10,7 @@
 #include "support/log_bench.h"
 #include "support/near.h"
 #include "support/noise.h"
+#include "swapmargin/engine.h"
 
 #include <criterion/criterion.h>
 #include <gsl/gsl_errno.h>
@@ -51,9 +52,17 @@ static void make(struct made *m)
 static void judge(struct made *m)
 {
     struct sm_faults faults;
+    struct sm_result result;
+    struct sm_loadrun expected;
     sm_faults_init(&faults);
+    sm_result_init(&result);
+    sm_loadrun_init(&expected);
     sm_log_judgement_release(&m->j);
-    cr_assert_eq(sm_log_judge(&m->f.c, &m->log, false, &m->j, &faults), SM_OK);
+    cr_assert_eq(sm_run(&m->f.c, &result, &faults), SM_OK);
+    cr_assert_eq(sm_loadrun(&m->f.c, &result, &expected, &faults), SM_OK);
+    cr_assert_eq(sm_log_judge(&m->f.c, &expected, &m->log, false, &m->j, &faults), SM_OK);
+    sm_loadrun_release(&expected);
+    sm_result_release(&result);
     sm_faults_release(&faults);
 }
 

@@ -124,7 +124,8 @@ static enum sm_status judge(struct sm_faults *faults)
 {
     struct sm_log_judgement out;
     sm_log_judgement_init(&out);
-    const enum sm_status status = sm_log_judge(&bench.c, &bench.log, true, &out, faults);
+    const enum sm_status status =
+        sm_log_judge(&bench.c, &bench.expected, &bench.log, true, &out, faults);
     sm_log_judgement_release(&out);
     return status;
 }
@@ -132,9 +133,11 @@ static enum sm_status judge(struct sm_faults *faults)
 /* The judges alone: the map of losses that they read is filled by a first time. */
 static enum sm_status judge_again(struct sm_faults *faults)
 {
-    struct log_rows rows = {
-        .arena = &bench.rows, .c = &bench.c, .log = &bench.log, .model = &bench.model
-    };
+    struct log_rows rows = { .arena = &bench.rows,
+                             .c = &bench.c,
+                             .expected = &bench.expected,
+                             .log = &bench.log,
+                             .model = &bench.model };
     const struct sm_place place = { .file = bench.log.file };
     const enum sm_status status = log_judge(&rows, &bench.judgement);
     sm_log_judgement_release(&bench.judgement);
@@ -191,5 +194,7 @@ Test(memory, that_runs_out_while_a_log_is_judged_is_told)
 Test(memory, that_runs_out_in_any_judge_of_a_log_is_told)
 {
     cr_assert_eq(judge_again(&bench.faults), SM_OK);
+    runs_out(judge_again, 1);
+    bench.log.n_rows = 40; /* without its second run: a doubt to be noted */
     runs_out(judge_again, 1);
 }

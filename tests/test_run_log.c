@@ -10,6 +10,10 @@
 #define LOADRUN "\"$S\" loadrun \"$E/drive.ini\" \"$E/module-good.ini\""
 #define HEADER "time_min,output_hz,sink_c\\n"
 
+/* A heatsink three times as warm over the air as that of the good log, 126 degC, while 119.8 are the
+ * reading to stop at. */
+#define TOO_HOT "awk -F, -v OFS=, 'NR > 1 { d = 2 * ($4 - $3); $4 += d; $5 += d } 1' "
+
 static struct run run;
 
 static void open_run(void)
@@ -75,9 +79,12 @@ Test(run_log, each_example_has_its_headline_its_likeliest_cause_and_its_exit_sta
 
 Test(run_log, the_sheet_fits_eighty_columns_and_plain_ascii_is_plain)
 {
-    expect_code("for f in \"$E\"/log-*.csv; do " LOADRUN " --log $f; done | "
-                "LC_ALL=C awk 'length > 80 || /[^ -~]/ { print; bad = 1 } END { exit bad }'",
-                0);
+    expect_code(
+        "" TOO_HOT "\"$E/log-good.csv\" > \"$T/hot.csv\"; head -40 "
+        "\"$E/log-good.csv\" > \"$T/cut.csv\"; for f in \"$E\"/log-*.csv \"$T\"/*.csv; do " LOADRUN
+        " --log $f; done | "
+        "LC_ALL=C awk 'length > 80 || /[^ -~]/ { print; bad = 1 } END { exit bad }'",
+        0);
     cr_expect_str_eq(run.out, "");
 }
 
@@ -132,6 +139,42 @@ Test(run_log, a_rejected_module_and_a_bad_log_are_both_told)
     cr_expect_not_null(strstr(run.out, "PHASES FAIL"));
 }
 
+Test(run_log, a_log_past_the_reading_to_stop_at_says_so_first_and_exits_one)
+{
+    expect_code(TOO_HOT "\"$E/log-good.csv\" > \"$T/l.csv\"; " LOADRUN " --log \"$T/l.csv\"", 1);
+    cr_expect_eq(strncmp(run.out, "LOAD RUN: STOP THE RUN", 22), 0, "%.80s", run.out);
+    expect_code(LOADRUN " --log \"$T/l.csv\" --format json | jq -e '.runs as $runs | .log.stop | "
+                        ".result == \"fail\" and .column == \"sink_c\" and .output_hz == 30 and "
+                        ".read_c >= .limit_c and .limit_c == $runs[0].stop_sink_c and "
+                        ".rows_over > 60 and .why == null'",
+                0);
+    expect_code(
+        "r=$(sed -n \"$(" LOADRUN " --log \"$T/l.csv\" --format json | jq .log.stop.line)p\" "
+        "\"$T/l.csv\" | cut -d, -f1); " LOADRUN " --log \"$T/l.csv\" --format csv | grep -q "
+        "\"^log.stop.time_min,$r,min\"",
+        0);
+    expect_code(LOADRUN " --log \"$T/l.csv\" --format html > \"$T/o\"; test $? = 1 && "
+                        "grep -q 'STOP THE RUN' \"$T/o\"",
+                0);
+    expect_code(LOADRUN " --log \"$E/log-good.csv\" --format json | jq -e '.log.stop | .result == "
+                        "\"pass\" and .read_c < .limit_c and .rows_over == 0 and .rows == 120'",
+                0);
+}
+
+Test(run_log, a_log_of_one_run_is_not_told_to_be_of_both)
+{
+    expect_code("awk -F, 'NR == 1 || $1 < 40' \"$E/log-good.csv\" > \"$T/l.csv\"; " LOADRUN
+                " --log \"$T/l.csv\"",
+                0);
+    cr_expect_eq(strncmp(run.out, "LOAD RUN: AS EXPECTED; 60 Hz NOT RUN", 36), 0, "%.80s", run.out);
+    cr_expect_not_null(strstr(run.out, "  - 60 Hz: no loaded row in the log"), "%s", run.out);
+    expect_code(LOADRUN " --log \"$T/l.csv\" --format json | jq -e '.log | (.notes | length == 2) "
+                        "and .runs[0].rows == 30 and .runs[0].duration_min == 29 and "
+                        ".runs[1].rows == 0 and .runs[1].current_a == null'",
+                0);
+    expect_code(LOADRUN " --log \"$E/log-good.csv\" --format json | jq -e '.log.notes == []'", 0);
+}
+
 /* -------------------------------------------------------------- properties */
 
 /* The log with its columns in another order, other separators, decimal commas, a column more, a
@@ -160,7 +203,7 @@ Test(run_log, how_the_file_is_written_changes_nothing)
 
 Test(run_log, rows_put_aside_are_told_with_their_lines)
 {
-    expect_code("awk -F, -v OFS=, 'NR == 40 { $5 = \"\" } NR == 60 { $5 = \"150\" } 1' "
+    expect_code("awk -F, -v OFS=, 'NR == 40 { $5 = \"\" } NR == 60 { $5 = \"120\" } 1' "
                 "\"$E/log-good.csv\" > \"$T/l.csv\"; " LOADRUN " --log \"$T/l.csv\"",
                 0);
     cr_expect_not_null(strstr(run.out, "130 rows, 128 of them in use"), "%s", run.out);

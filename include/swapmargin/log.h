@@ -96,7 +96,21 @@ enum sm_log_aside_id {
     SM_LOG_ASIDE_COUNT
 };
 
-enum { SM_LOG_CAUSES = 5, SM_LOG_PHASES = 3 };
+/* Rows of log_notes.def. */
+enum sm_log_note_id {
+#define LOG_NOTE(id, text) SM_LOG_NOTE_##id,
+#include "swapmargin/log_notes.def"
+#undef LOG_NOTE
+    SM_LOG_NOTE_COUNT
+};
+
+enum { SM_LOG_CAUSES = 5, SM_LOG_PHASES = 3, SM_LOG_NOTE_ARGS = 3 };
+
+/* A doubt about the log itself. */
+struct sm_log_note {
+    enum sm_log_note_id id;
+    double value[SM_LOG_NOTE_ARGS]; /* SI, in the order of the row's placeholders */
+};
 
 /* One thing that a log tells, or why not. */
 struct sm_log_finding {
@@ -127,6 +141,27 @@ struct sm_log_balance {
     double median, limit;        /* 1  of the mean of the three */
     double phase[SM_LOG_PHASES]; /* 1  median of each phase less the mean, over the mean */
     int worst;                   /* the phase that differs most: 0 U, 1 V, 2 W */
+};
+
+/* Readings held against those to stop at: the first that reached one, else the one that came nearest
+ * to it. */
+struct sm_log_stop {
+    struct sm_log_finding is;  /* rows: that were held against them */
+    size_t over;               /* rows that reached one */
+    int line;                  /* of the reading; it counts where there is a result, as the next */
+    double time;               /* s */
+    double output_hz;          /* Hz  test frequency */
+    enum sm_log_column column; /* sink, case, or the thermistor that stands for it */
+    double value, limit;       /* K */
+};
+
+/* What the log has of one test frequency. */
+struct sm_log_run {
+    double output_hz;           /* Hz */
+    size_t rows;                /* loaded */
+    double duration;            /* s    between neighbouring rows of it */
+    struct sm_optional current; /* A    median of what was read, the mean of the three */
+    double expected;            /* A    of the drive */
 };
 
 /* Estimates count where the result is as expected, high or low. */
@@ -186,6 +221,11 @@ struct sm_log_judgement {
     size_t loaded, cold;         /* rows above 20 %, below 5 % of output_current */
     struct sm_log_aside *asides; /* owned; in the order of the file */
     size_t n_asides;
+    struct sm_log_run *runs; /* owned; one a test frequency, in the drive file's order */
+    size_t n_runs;
+    struct sm_log_note *notes; /* owned */
+    size_t n_notes, note_room;
+    struct sm_log_stop stop;
     struct sm_log_balance balance;
     struct sm_log_joint joint;
     struct sm_log_sink sink;
@@ -200,14 +240,17 @@ void sm_log_judgement_release(struct sm_log_judgement *judgement);
 /* Any result is one of those that call for a look: high, low or fail. */
 bool sm_log_is_bad(const struct sm_log_judgement *judgement);
 
-/* What a log says of the joint, the heatsink, the phases and the bus of a case.
- * Given: c from sm_case_assemble(); a log; ntc_as_case: the thermistor is to stand for the case.
+/* What a log says of the joint, the heatsink, the phases and the bus of a case, and whether it came
+ * to a reading to stop at.
+ * Given: c from sm_case_assemble(); expected from sm_loadrun() for it; a log; ntc_as_case: the
+ * thermistor is to stand for the case.
  * Returned: *out, from sm_log_judgement_init(), filled on SM_OK.  A log that tells nothing is a
  * result.
  * Errors: SM_ERR_KEY (ntc_as_case and no ntc_ohm in the log, no thermistor in the module file),
  * SM_ERR_MEMORY; one fault is added.
  * Source: docs/method.md, section 18. */
-enum sm_status sm_log_judge(const struct sm_case *c, const struct sm_log *log, bool ntc_as_case,
+enum sm_status sm_log_judge(const struct sm_case *c, const struct sm_loadrun *expected,
+                            const struct sm_log *log, bool ntc_as_case,
                             struct sm_log_judgement *out, struct sm_faults *faults);
 
 /* Adds a blank log: its header.  Errors: SM_ERR_MEMORY. */

@@ -3,6 +3,7 @@
 
 #include "assess/log_causes.h"
 #include "assess/log_electric.h"
+#include "assess/log_runs.h"
 #include "assess/log_thermal.h"
 #include "thermal/thermistor.h"
 
@@ -23,14 +24,16 @@ void sm_log_judgement_init(struct sm_log_judgement *judgement)
 void sm_log_judgement_release(struct sm_log_judgement *judgement)
 {
     free(judgement->asides);
+    free(judgement->runs);
+    free(judgement->notes);
     sm_log_judgement_init(judgement);
 }
 
 bool sm_log_is_bad(const struct sm_log_judgement *j)
 {
-    return results_bad[j->balance.is.result] || results_bad[j->joint.is.result] ||
-           results_bad[j->sink.is.result] || results_bad[j->bus.is.result] ||
-           results_bad[j->ripple.is.result];
+    return results_bad[j->stop.is.result] || results_bad[j->balance.is.result] ||
+           results_bad[j->joint.is.result] || results_bad[j->sink.is.result] ||
+           results_bad[j->bus.is.result] || results_bad[j->ripple.is.result];
 }
 
 static enum sm_status asides_gather(const struct log_rows *rows, struct sm_log_judgement *out)
@@ -54,6 +57,10 @@ static enum sm_status asides_gather(const struct log_rows *rows, struct sm_log_j
 enum sm_status log_judge(struct log_rows *rows, struct sm_log_judgement *out)
 {
     enum sm_status status = log_rows_open(rows);
+    if (status == SM_OK)
+        log_stop_judge(rows, &out->stop);
+    if (status == SM_OK)
+        status = log_runs_tell(rows, out);
     if (status == SM_OK)
         status = log_balance_judge(rows, &out->balance);
     if (status == SM_OK)
@@ -101,7 +108,8 @@ static enum sm_status ntc_check(const struct sm_case *c, const struct sm_log *lo
     return status;
 }
 
-enum sm_status sm_log_judge(const struct sm_case *c, const struct sm_log *log, bool ntc_as_case,
+enum sm_status sm_log_judge(const struct sm_case *c, const struct sm_loadrun *expected,
+                            const struct sm_log *log, bool ntc_as_case,
                             struct sm_log_judgement *out, struct sm_faults *faults)
 {
     if (ntc_as_case) {
@@ -114,9 +122,12 @@ enum sm_status sm_log_judge(const struct sm_case *c, const struct sm_log *log, b
     arena_init(&scratch);
     gsl_error_handler_t *before = gsl_set_error_handler_off();
     struct log_model model;
-    struct log_rows rows = {
-        .arena = &arena, .c = c, .log = log, .ntc_as_case = ntc_as_case, .model = &model
-    };
+    struct log_rows rows = { .arena = &arena,
+                             .c = c,
+                             .expected = expected,
+                             .log = log,
+                             .ntc_as_case = ntc_as_case,
+                             .model = &model };
     const enum sm_status status = judge_opened(&rows, &scratch, out);
     (void)gsl_set_error_handler(before);
     arena_release(&scratch);

@@ -43,8 +43,8 @@ static enum sm_status work_do(struct loadrun_work *work, const struct sm_case *c
         status = sm_network(c, &work->result, &work->network, faults);
     }
     if (status == SM_OK && options->given[OPTION_LOG]) {
-        status = sm_log_judge(c, &work->log, options->given[OPTION_NTC_AS_CASE], &work->judgement,
-                              faults);
+        status = sm_log_judge(c, &work->loadrun, &work->log, options->given[OPTION_NTC_AS_CASE],
+                              &work->judgement, faults);
     }
     return status;
 }

@@ -45,6 +45,50 @@ static bool is_told(const struct sm_log_finding *finding)
     return finding->result != SM_LOG_IS_NOT_CHECKED && finding->result != SM_LOG_IS_NOT_SETTLED;
 }
 
+static json_t *stop_json(struct json_writer *writer, const struct sm_log_stop *stop)
+{
+    const bool told = is_told(&stop->is);
+    json_t *out = json_object();
+    finding_put(writer, out, &stop->is, word_log_why(stop->is.why));
+    json_put(writer, out, "rows_over", json_number(writer, (double)stop->over));
+    put(writer, out, "time_min", known(told, stop->time), "min");
+    json_put(writer, out, "line", told ? json_number(writer, stop->line) : json_null());
+    put(writer, out, "output_hz", known(told, stop->output_hz), "Hz");
+    json_put(writer, out, "column",
+             json_words(writer, told ? word_log_column(stop->column) : NULL));
+    put(writer, out, "read_c", known(told, stop->value), "degC");
+    put(writer, out, "limit_c", known(told, stop->limit), "degC");
+    return out;
+}
+
+static json_t *runs_json(struct json_writer *writer, const struct sm_log_judgement *judgement)
+{
+    json_t *list = json_array();
+    for (size_t i = 0; i < judgement->n_runs; i++) {
+        const struct sm_log_run *run = &judgement->runs[i];
+        json_t *out = json_object();
+        put(writer, out, "output_hz", sm_given(run->output_hz), "Hz");
+        json_put(writer, out, "rows", json_number(writer, (double)run->rows));
+        put(writer, out, "duration_min", sm_given(run->duration), "min");
+        put(writer, out, "current_a", run->current, "A");
+        put(writer, out, "expected_a", sm_given(run->expected), "A");
+        json_append(writer, list, out);
+    }
+    return list;
+}
+
+static json_t *notes_json(struct json_writer *writer, const struct sm_log_judgement *judgement)
+{
+    json_t *list = json_array();
+    for (size_t i = 0; i < judgement->n_notes; i++) {
+        struct sm_text words;
+        sm_text_init(&words);
+        log_note_words(&words, &judgement->notes[i], true);
+        json_append(writer, list, json_taken(writer, &words));
+    }
+    return list;
+}
+
 static json_t *balance_json(struct json_writer *writer, const struct sm_log_balance *balance)
 {
     const bool told = is_told(&balance->is);
@@ -168,6 +212,9 @@ json_t *json_log(struct json_writer *writer, const struct log_page *page)
     json_put(writer, out, "used", json_number(writer, (double)judgement->used));
     json_put(writer, out, "loaded", json_number(writer, (double)judgement->loaded));
     json_put(writer, out, "cold", json_number(writer, (double)judgement->cold));
+    json_put(writer, out, "runs", runs_json(writer, judgement));
+    json_put(writer, out, "notes", notes_json(writer, judgement));
+    json_put(writer, out, "stop", stop_json(writer, &judgement->stop));
     json_put(writer, out, "balance", balance_json(writer, &judgement->balance));
     json_put(writer, out, "joint", joint_json(writer, &judgement->joint));
     json_put(writer, out, "sink", sink_json(writer, &judgement->sink));

@@ -89,6 +89,19 @@ void log_aside_add(struct sm_text *out, const struct sm_log_aside *aside, bool u
     phrase_template(out, word_log_aside(aside->why), &note, utf8);
 }
 
+void log_note_words(struct sm_text *out, const struct sm_log_note *note, bool utf8)
+{
+    static const char *const rows[SM_LOG_NOTE_COUNT] = {
+#define LOG_NOTE(id, text) [SM_LOG_NOTE_##id] = text,
+#include "swapmargin/log_notes.def"
+#undef LOG_NOTE
+    };
+    struct sm_note numbers = { .text = NULL };
+    for (size_t i = 0; i < SM_LOG_NOTE_ARGS; i++)
+        numbers.value[i] = note->value[i];
+    phrase_template(out, rows[note->id], &numbers, utf8);
+}
+
 struct made_file log_made_file(const struct log_page *page)
 {
     if (!page)

@@ -64,10 +64,10 @@ static const char *title_words(const struct loadrun_sheet *s)
 {
     const struct log_page *log = s->page->log;
     const bool rejected = s->page->result->verdict == SM_REJECT;
-    if (!log || (rejected && !sm_log_is_bad(log->judgement)))
+    if (!log)
         return rejected ? "LOAD RUN: REJECT" : "LOAD RUN";
-    return sheet_format(s->sheet, "LOAD RUN: %s%s", rejected ? "REJECT, " : "",
-                        sheet_log_headline(s->sheet, log->judgement));
+    return sheet_format(s->sheet, "LOAD RUN: %s",
+                        sheet_log_title(s->sheet, log->judgement, rejected));
 }
 
 static void head(const struct loadrun_sheet *s)
@@ -77,6 +77,9 @@ static void head(const struct loadrun_sheet *s)
     (void)sheet_add(s->sheet, SHEET_HEADLINE, title_words(s),
                     sheet_format(s->sheet, "%s%s%s", s->page->c->module->part, named ? " for " : "",
                                  named ? drive->name : ""));
+    const char *alarm = s->page->log ? sheet_log_alarm(s->sheet, s->page->log->judgement) : NULL;
+    if (alarm)
+        (void)sheet_add(s->sheet, SHEET_PARAGRAPH, "", alarm);
     (void)sheet_add(s->sheet, SHEET_PARAGRAPH, "", verdict_words(s));
     sheet_facts(&s->check, true);
     (void)sheet_add(

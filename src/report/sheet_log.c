@@ -25,15 +25,16 @@ struct judged {
     const char *why;
 };
 
-enum { JUDGED = 5 };
+enum { STOP, JUDGED = 6 };
 
 static void judged_list(const struct sm_log_judgement *j, struct judged list[JUDGED])
 {
-    list[0] = (struct judged){ "joint", &j->joint.is, word_log_why(j->joint.is.why) };
-    list[1] = (struct judged){ "heatsink", &j->sink.is, word_log_why(j->sink.is.why) };
-    list[2] = (struct judged){ "phases", &j->balance.is, word_log_why(j->balance.is.why) };
-    list[3] = (struct judged){ "bus", &j->bus.is, word_log_why(j->bus.is.why) };
-    list[4] = (struct judged){ "ripple", &j->ripple.is, log_ripple_why(&j->ripple) };
+    list[STOP] = (struct judged){ "stop check", &j->stop.is, word_log_why(j->stop.is.why) };
+    list[1] = (struct judged){ "joint", &j->joint.is, word_log_why(j->joint.is.why) };
+    list[2] = (struct judged){ "heatsink", &j->sink.is, word_log_why(j->sink.is.why) };
+    list[3] = (struct judged){ "phases", &j->balance.is, word_log_why(j->balance.is.why) };
+    list[4] = (struct judged){ "bus", &j->bus.is, word_log_why(j->bus.is.why) };
+    list[5] = (struct judged){ "ripple", &j->ripple.is, log_ripple_why(&j->ripple) };
 }
 
 static const char *upper(struct sheet *sheet, const char *words)
@@ -56,12 +57,12 @@ const char *sheet_log_headline(struct sheet *sheet, const struct sm_log_judgemen
     struct judged list[JUDGED];
     const char *words = "";
     judged_list(judgement, list);
-    for (size_t i = 0; i < JUDGED; i++)
+    for (size_t i = STOP + 1; i < JUDGED; i++)
         if (word_log_is_bad(list[i].finding->result))
             words = sheet_format(sheet, "%s%s%s %s", words, words[0] != '\0' ? ", " : "",
                                  upper(sheet, list[i].title),
                                  upper(sheet, word_log_result(list[i].finding->result)));
-    if (words[0] != '\0')
+    if (words[0] != '\0' || word_log_is_bad(list[STOP].finding->result))
         return words;
     return is_told(&judgement->joint.is) && is_told(&judgement->sink.is) ? "AS EXPECTED"
                                                                          : "NOT DECIDED";
@@ -335,11 +336,14 @@ void sheet_log(struct sheet *sheet, const struct log_page *page)
     (void)sheet_add(sheet, SHEET_PARAGRAPH, "", rows_words(&s));
     resistances(&s);
     struct sheet_block *facts = sheet_add(sheet, SHEET_FACTS, "", "");
+    if (is_told(&s.j->stop.is))
+        sheet_item(sheet, facts, "Stop", sheet_log_stop(sheet, &s.j->stop));
     joint_facts(&s, facts);
     sink_facts(&s, facts);
     electric_facts(&s, facts);
     ntc_fact(&s, facts);
     untold_facts(&s, facts);
+    sheet_log_notes(sheet, s.j);
     causes(&s);
     asides(&s);
 }

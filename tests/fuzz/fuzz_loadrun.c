@@ -112,8 +112,9 @@ static void check_judgement(const struct sm_log *log, const struct sm_log_judgem
 }
 
 /* Returned: whether there is a log to be judged. */
-static bool log_judge(struct choices *choices, const struct sm_case *c, bool ntc_as_case,
-                      struct sm_log *log, struct sm_log_judgement *judgement)
+static bool log_judge(struct choices *choices, const struct sm_case *c,
+                      const struct sm_loadrun *expected, bool ntc_as_case, struct sm_log *log,
+                      struct sm_log_judgement *judgement)
 {
     struct sm_text text;
     struct sm_faults faults;
@@ -122,7 +123,7 @@ static bool log_judge(struct choices *choices, const struct sm_case *c, bool ntc
     log_make(choices, &text);
     enum sm_status status = sm_log_load(fuzz_file(3, text.data, text.length), log, &faults);
     if (status == SM_OK) {
-        status = sm_log_judge(c, log, ntc_as_case, judgement, &faults);
+        status = sm_log_judge(c, expected, log, ntc_as_case, judgement, &faults);
         FUZZ_CHECK(status == SM_OK || (ntc_as_case && status == SM_ERR_KEY));
     }
     fuzz_check_faults(status, &faults);
@@ -164,7 +165,8 @@ static void check_case(struct choices *choices, const struct sm_case *c, unsigne
     sm_log_judgement_init(&judgement);
     if (all_solve(c, &result, &loadrun, &network)) {
         const bool judged =
-            (with & WITH_LOG) && log_judge(choices, c, (with & NTC_AS_CASE) != 0, &log, &judgement);
+            (with & WITH_LOG) &&
+            log_judge(choices, c, &loadrun, (with & NTC_AS_CASE) != 0, &log, &judgement);
         const struct log_page told = { &log, &judgement };
         const struct loadrun_page page = { c, &result, &loadrun, &network, judged ? &told : NULL };
         check_page(&page, with);

@@ -5,6 +5,7 @@
 #define SM_TESTS_LOG_BENCH_H
 
 #include "assess/log_judge.h"
+#include "swapmargin/engine.h"
 #include "swapmargin/input.h"
 
 struct log_bench {
@@ -13,6 +14,8 @@ struct log_bench {
     struct sm_drive drive;
     struct sm_module module;
     struct sm_case c;
+    struct sm_result result;
+    struct sm_loadrun expected;
     struct sm_log log;
     struct sm_log_judgement judgement;
     struct arena arena, scratch, rows;
