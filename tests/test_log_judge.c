@@ -85,6 +85,41 @@ Test(log_judge, a_bad_joint_does_not_spoil_the_heatsink)
     log_bench_close(&b);
 }
 
+/* Rows n to n + 4 as one, the mean of each column, as a logger makes that averages.  The row in which
+ * the load begins is none of either, and the step of the sink is seen through five minutes. */
+static void average_of_five(struct sm_log *log)
+{
+    const size_t n = log->n_rows / 5;
+    for (size_t i = 0; i < n; i++)
+        for (int k = 0; k < SM_LOG_COLUMN_COUNT; k++) {
+            double sum = 0.0;
+            for (size_t m = 0; m < 5; m++)
+                sum += log->rows[5 * i + m].cell[k].value;
+            log->rows[i].cell[k] = sm_given(sum / 5.0);
+        }
+    log->n_rows = n;
+}
+
+/* 1.5 %: the fit takes the heat to rise in a straight line between two rows, which moves the start by
+ * half a row, 2.5 min of 115. */
+Test(log_judge, a_log_of_averages_tells_the_heatsink)
+{
+    struct log_bench b;
+    open_exact(&b, "good");
+    average_of_five(&b.log);
+    log_bench_judge(&b, false);
+    const struct sm_log_estimate *s = &b.judgement.sink.rth;
+    cr_expect_eq(b.judgement.sink.is.result, SM_LOG_IS_AS_EXPECTED);
+    cr_expect(s->low <= TRUE_SINK && TRUE_SINK <= s->high, "%g to %g", s->low, s->high);
+    NEAR_REL(s->value, TRUE_SINK, 0.015);
+    log_bench_close(&b);
+    open_example(&b, "good");
+    average_of_five(&b.log);
+    log_bench_judge(&b, false);
+    cr_expect_eq(b.judgement.sink.is.result, SM_LOG_IS_AS_EXPECTED);
+    log_bench_close(&b);
+}
+
 /* Errors on sink and case of a log that has none: sigma each, of which neighbouring rows share rho.
  * The sensors agree otherwise: 0.4 K of case would be 0.1 % of heat, which is the model's error,
  * not the readings'.  least_told, %: logs from which both are told. */

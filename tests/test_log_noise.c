@@ -184,6 +184,28 @@ Test(log_noise, correlation_ends_at_its_bound)
     NEAR(log_error_of(&fit).correlation, 0.98, 1e-5);
 }
 
+/* A course of size 1 / sqrt 2 or so hangs together too much to tell freedom.  Within the claim it is an
+ * error of its own size in all readings with a weight above 0, and one in all with a weight below. */
+Test(log_noise, what_hangs_together_within_the_claim_is_an_error_of_its_size)
+{
+    static struct made m;
+    double squares = 0.0, up = 0.0, down = 0.0;
+    make(&m, 70, 2);
+    for (size_t i = 0; i < m.n; i++) {
+        m.residual[i] = cos(PI * (double)i / 69.0);
+        squares += m.residual[i] * m.residual[i];
+        *(m.w[i].at[0] > 0.0 ? &up : &down) += m.w[i].at[0];
+    }
+    const double size = sqrt(squares / 70.0);
+    struct log_fit fit = fit_of(&m);
+    cr_assert_lt(log_error_of(&fit).freedom, 4.0);
+    fit.claim = 0.999 * size;
+    cr_expect_lt(log_error_of(&fit).freedom, 4.0);
+    fit.claim = 1.001 * size;
+    NEAR_REL(log_error_of(&fit).std_error, size * hypot(up, down), 1e-12);
+    NEAR(log_error_of(&fit).freedom, 68.0, 1e-12);
+}
+
 /* The mean of n readings without anything in common: s / sqrt(n), the textbook's. */
 Test(log_noise, a_mean_has_the_textbooks_standard_error)
 {

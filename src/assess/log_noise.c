@@ -242,22 +242,24 @@ static double freedom_of(const struct bins *b, const struct sums *s, double rho)
     return 1.0 / (trace_of_square(b, s, rho) / (s->trace * s->trace) + 0.5 * moved * moved);
 }
 
-static bool is_within_display(const struct log_fit *fit)
+/* Root of the residuals' mean square. */
+static double size_of(const struct log_fit *fit)
 {
     double squares = 0.0;
     for (size_t i = 0; i < fit->n; i++)
         squares += fit->residual[i] * fit->residual[i];
-    return squares <= (double)fit->n * fit->least * fit->least;
+    return sqrt(squares / (double)fit->n);
 }
 
-static struct log_error display_error(const struct log_fit *fit)
+/* An error of that size in all readings that raise the estimate, and one in all that lower it. */
+static struct log_error shared_error(const struct log_fit *fit, double size)
 {
     double up = 0.0, down = 0.0;
     for (size_t i = 0; i < fit->n; i++) {
         up += fmax(fit->w[i].at[0], 0.0);
         down += fmin(fit->w[i].at[0], 0.0);
     }
-    return (struct log_error){ .std_error = fit->least * hypot(up, down),
+    return (struct log_error){ .std_error = size * hypot(up, down),
                                .freedom = (double)(fit->n - fit->p) };
 }
 
@@ -265,8 +267,9 @@ struct log_error log_error_of(const struct log_fit *fit)
 {
     if (fit->n <= fit->p)
         return (struct log_error){ .freedom = 0.0 };
-    if (is_within_display(fit))
-        return display_error(fit);
+    const double size = size_of(fit);
+    if (size <= fit->least)
+        return shared_error(fit, fit->least);
     struct bins b;
     bins_fill(&b, fit);
     const double rho = correlation_of(&b);
@@ -274,9 +277,10 @@ struct log_error log_error_of(const struct log_fit *fit)
     double squares = 0.0;
     for (size_t i = 0; i < b.n; i++)
         squares += b.residual[i] * b.residual[i];
-    return (struct log_error){ .std_error = sqrt(squares / s.trace * s.g.at[0][0]),
-                               .freedom = freedom_of(&b, &s, rho),
-                               .correlation = rho };
+    const struct log_error error = { .std_error = sqrt(squares / s.trace * s.g.at[0][0]),
+                                     .freedom = freedom_of(&b, &s, rho),
+                                     .correlation = rho };
+    return error.freedom < LEAST_FREEDOM && size <= fit->claim ? shared_error(fit, size) : error;
 }
 
 bool log_estimate_make(const struct log_found *found, struct sm_log_estimate *out)

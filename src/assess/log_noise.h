@@ -34,6 +34,7 @@ struct log_fit {
     const double *residual;     /* of reading i, in its unit */
     const double *time;         /* s  never falls */
     double least;               /* in the residuals' unit: below it they are the display's */
+    double claim;               /* in it too: below it they follow, though they hang together */
 };
 
 struct log_error {
@@ -45,6 +46,8 @@ struct log_error {
 /* Given: residuals of that estimate.  Without more readings than parameters freedom is 0.
  * Residuals within `least` hide what they have in common: an error of that size in all readings,
  * one for those that raise the estimate and one for those that lower it, is taken in its place.
+ * So is an error of the size that they have, where they hang together too much to tell freedom, but
+ * stay within `claim`: a line that misses by so little is followed, by as much as it misses.
  * Valid: errors whose correlation falls within a small part of the log; where it does not, freedom
  * is small, and the estimate should not be believed.
  * Source: G. V. Bayley, J. M. Hammersley, The "effective" number of independent observations in an

@@ -24,6 +24,12 @@
 /* 1: R_sa that moves by a smaller share stands still. */
 #define STILL 1e-6
 
+/* K, 1: residuals of less than the first, or of less than that share of how far the sink warmed,
+ * follow one heatsink: half of what the sheet allows the meter (SM_BAND_METER), a fifth of what it
+ * allows the model (SM_BAND_MODEL). */
+#define METER_CLAIM 0.5
+#define MODEL_CLAIM 0.01
+
 enum { FEWEST = 10, TURNS = 100, REWEIGHINGS = 8 };
 
 /* The parameters, so that none can leave its range. */
@@ -167,6 +173,19 @@ static bool least_squares_weights(size_t n, const struct log_vector *x, struct l
     return true;
 }
 
+/* K: between the coldest and the hottest that was read and is in use. */
+static double span_of(const struct sink_readings *r)
+{
+    double low = HUGE_VAL, high = -HUGE_VAL;
+    for (size_t i = 0; i < r->n; i++) {
+        if (r->outlier[i])
+            continue;
+        low = fmin(low, r->t_sink[i]);
+        high = fmax(high, r->t_sink[i]);
+    }
+    return high - low;
+}
+
 /* The standard error of ln R_sa is R_sa's own share of it. */
 static enum sm_status error_find(struct arena *arena, struct sink_work *work, double *residual,
                                  struct sink_fit *out)
@@ -194,7 +213,8 @@ static enum sm_status error_find(struct arena *arena, struct sink_work *work, do
                                  .w = w,
                                  .residual = residual,
                                  .time = time,
-                                 .least = work->least };
+                                 .least = work->least,
+                                 .claim = fmax(METER_CLAIM, MODEL_CLAIM * span_of(r)) };
     const struct log_error error = log_error_of(&fit);
     const double rth = exp(gsl_vector_get(work->x, LN_RTH));
     const struct log_found found = { rth, rth * error.std_error, error.freedom, r->expected };
