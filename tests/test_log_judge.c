@@ -85,8 +85,8 @@ Test(log_judge, a_bad_joint_does_not_spoil_the_heatsink)
     log_bench_close(&b);
 }
 
-/* Rows n to n + 4 as one, the mean of each column, as a logger makes that averages.  The row in which
- * the load begins is none of either, and the step of the sink is seen through five minutes. */
+/* Five rows as one, the mean of each column, as a logger makes that averages: the rise of the sink
+ * is seen through five minutes. */
 static void average_of_five(struct sm_log *log)
 {
     const size_t n = log->n_rows / 5;
@@ -100,8 +100,8 @@ static void average_of_five(struct sm_log *log)
     log->n_rows = n;
 }
 
-/* 1.5 %: the fit takes the heat to rise in a straight line between two rows, which moves the start by
- * half a row, 2.5 min of 115. */
+/* 1.5 %: the fit takes the heat to rise in a straight line between two rows, which moves the start
+ * by half a row, 2.5 min of 115. */
 Test(log_judge, a_log_of_averages_tells_the_heatsink)
 {
     struct log_bench b;

@@ -184,8 +184,9 @@ Test(log_noise, correlation_ends_at_its_bound)
     NEAR(log_error_of(&fit).correlation, 0.98, 1e-5);
 }
 
-/* A course of size 1 / sqrt 2 or so hangs together too much to tell freedom.  Within the claim it is an
- * error of its own size in all readings with a weight above 0, and one in all with a weight below. */
+/* A course of size 1 / sqrt 2 or so hangs together too much to tell freedom.  Within the claim it
+ * is an error of its own size in all readings with a weight above 0, and one in all with a weight
+ * below. */
 Test(log_noise, what_hangs_together_within_the_claim_is_an_error_of_its_size)
 {
     static struct made m;

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * Readings against those to stop at, and which runs a log has.  The readings to stop at are those of
- * the load run (tests/test_load_run.c); here it is asked what is done with them. */
+ * Readings against those to stop at, and which runs a log has.  The readings to stop at are those
+ * of the load run (tests/test_load_run.c); here it is asked what is done with them. */
 #include "assess/log_runs.h"
 
 #include "support/log_bench.h"
@@ -212,7 +212,8 @@ Test(log_runs, a_run_that_is_not_in_the_log_is_named)
     close_made(&m);
 }
 
-/* Half of the drive file's hour: 31 rows a minute apart are 30 min.  A stop between does not count. */
+/* Half of the drive file's hour: 31 rows a minute apart are 30 min.  A stop between them does not
+ * count. */
 Test(log_runs, a_run_of_less_than_half_the_time_asked_is_named)
 {
     struct made m;

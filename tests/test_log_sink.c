@@ -194,8 +194,9 @@ Test(log_sink, strays_are_set_aside)
 }
 
 /* A room that warms and cools by 0.3 K in an hour and a half, which the log's own ambient does not
- * show: small against a rise of 35 K.  The quieter the thermometer, the more of it shows; 0.3 K of 35
- * are 0.9 %, so that an interval of the readings alone never needs to be wider than 3 % either way. */
+ * show: small against a rise of 35 K.  The quieter the thermometer, the more of it shows; 0.3 K of
+ * 35 are 0.9 %, so that an interval of the readings alone never needs to be wider than 3 % either
+ * way. */
 Test(log_sink, a_small_misfit_does_not_void_the_estimate_however_quiet_the_readings)
 {
     static const double sigma[] = { 0.3, 0.2, 0.1, 0.05, 0.02, 0.01, 0.0 };

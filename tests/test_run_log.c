@@ -10,8 +10,8 @@
 #define LOADRUN "\"$S\" loadrun \"$E/drive.ini\" \"$E/module-good.ini\""
 #define HEADER "time_min,output_hz,sink_c\\n"
 
-/* A heatsink three times as warm over the air as that of the good log, 126 degC, while 119.8 are the
- * reading to stop at. */
+/* A heatsink three times as warm over the air as that of the good log, 126 degC, while 119.8 are
+ * the reading to stop at. */
 #define TOO_HOT "awk -F, -v OFS=, 'NR > 1 { d = 2 * ($4 - $3); $4 += d; $5 += d } 1' "
 
 static struct run run;

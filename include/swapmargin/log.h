@@ -143,8 +143,8 @@ struct sm_log_balance {
     int worst;                   /* the phase that differs most: 0 U, 1 V, 2 W */
 };
 
-/* Readings held against those to stop at: the first that reached one, else the one that came nearest
- * to it. */
+/* Readings held against those to stop at: the first that reached one, else the one that came
+ * nearest to it. */
 struct sm_log_stop {
     struct sm_log_finding is;  /* rows: that were held against them */
     size_t over;               /* rows that reached one */

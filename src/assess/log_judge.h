@@ -6,8 +6,8 @@
 
 #include "assess/log_rows.h"
 
-/* As sm_log_judge().  Given: rows with arena, c, expected, log, ntc_as_case and model.  GSL's error handler
- * must be off.  Errors: SM_ERR_MEMORY. */
+/* As sm_log_judge().  Given: rows with arena, c, expected, log, ntc_as_case and model.  GSL's error
+ * handler must be off.  Errors: SM_ERR_MEMORY. */
 enum sm_status log_judge(struct log_rows *rows, struct sm_log_judgement *out);
 
 #endif

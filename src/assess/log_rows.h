@@ -55,8 +55,8 @@ enum sm_status log_model_open(struct arena *arena, struct arena *scratch, const 
 /* Bounds that hold every row that log_rows_can_heat(). */
 struct heat_bounds log_bounds(const struct sm_case *c, const struct sm_log *log);
 
-/* Given: arena, c, expected, log, ntc_as_case, model; the rest is filled.  Rows with a gap in the columns of
- * joint and heatsink are put aside.  Errors: SM_ERR_MEMORY. */
+/* Given: arena, c, expected, log, ntc_as_case, model; the rest is filled.  Rows with a gap in the
+ * columns of joint and heatsink are put aside.  Errors: SM_ERR_MEMORY. */
 enum sm_status log_rows_open(struct log_rows *rows);
 
 /* K: the thermistor; false when the row has none that can be told. */

@@ -26,9 +26,9 @@ json_t *json_log(struct json_writer *writer, const struct log_page *page);
 void sheet_log(struct sheet *sheet, const struct log_page *page);
 const char *sheet_log_headline(struct sheet *sheet, const struct sm_log_judgement *judgement);
 
-/* Its head (sheet_log_head.c): what goes behind "LOAD RUN: ", with the verdict of the check; what is
- * told before all else when the run should have been stopped, else NULL; what became of the readings
- * to stop at, which have a result; and the doubts about the log, if any. */
+/* Its head (sheet_log_head.c): what goes behind "LOAD RUN: ", with the verdict of the check; what
+ * is told before all else when the run should have been stopped, else NULL; what became of the
+ * readings to stop at, which have a result; and the doubts about the log, if any. */
 const char *sheet_log_title(struct sheet *sheet, const struct sm_log_judgement *judgement,
                             bool rejected);
 const char *sheet_log_alarm(struct sheet *sheet, const struct sm_log_judgement *judgement);
