@@ -323,6 +323,32 @@ Test(verdict, a_hold_that_is_too_hot_is_told_with_the_current_that_may_stand)
     given_back(&result);
 }
 
+/* 1.8 K of the 15 K asked for: a note, no condition.  A fan does not ask to stand still. */
+Test(verdict, a_hold_with_less_than_the_required_margin_is_noted_and_never_judged)
+{
+    struct sm_point point = { .output_hz = 30.0, .margin = 20.0 };
+    struct sm_result result = { .hold = { .margin = 1.8 } };
+    struct fixture f;
+    fixture_make(&f);
+    const struct sm_note *note = judged(&result, &point, &f, SM_NOTE_HOLD_SHORT);
+    cr_assert(note);
+    NEAR(note->value[0], 1.8, 0.0);
+    NEAR(note->value[1], 15.0, 0.0);
+    cr_expect_eq(sm_note_kind(note->id), SM_KIND_NOTE);
+    cr_expect_eq(result.verdict, SM_APPROVE);
+    given_back(&result);
+    result.hold.margin = 15.0;
+    cr_expect_not(judged(&result, &point, &f, SM_NOTE_HOLD_SHORT));
+    given_back(&result);
+    result.hold.margin = -0.1; /* too hot is told instead */
+    cr_expect_not(judged(&result, &point, &f, SM_NOTE_HOLD_SHORT));
+    given_back(&result);
+    result.hold.margin = 1.8;
+    f.drive.load.torque = SM_TORQUE_FAN;
+    cr_expect_not(judged(&result, &point, &f, SM_NOTE_HOLD_SHORT));
+    given_back(&result);
+}
+
 /* The first of several points without equilibrium is told as the worst, whatever margins are. */
 Test(verdict, the_worst_point_is_the_first_runaway_else_the_smallest_margin)
 {

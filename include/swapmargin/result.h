@@ -145,7 +145,7 @@ struct sm_hold {
     double other_tvj[SM_CHIP_COUNT];   /* K */
     double t_sink;                     /* K */
     double margin;                     /* K */
-    /* A    the drive's rms current whose peak may stand for good, up to tvj_op_max; absent when
+    /* A    the drive's rms current whose peak may stand for any time, up to tvj_op_max; absent when
      * that is none from SM_HOLD_LEAST to SM_HOLD_MOST of output_current */
     struct sm_optional allowed_current;
 };

@@ -47,7 +47,8 @@ static void judge_point(const struct sm_case *c, const struct sm_point *p, struc
 static void judge_hold(const struct sm_case *c, struct sm_result *result)
 {
     const struct sm_hold *hold = &result->hold;
-    const double limit = c->module->tvj_op_max;
+    const double limit = c->module->tvj_op_max, required = c->drive->test.required_margin;
+    const bool fan = c->drive->load.torque == SM_TORQUE_FAN;
     /* not even the least that was tried may stand: then it is more than what may */
     const double share = hold->allowed_current.given
                              ? hold->allowed_current.value / c->drive->rating.output_current
@@ -57,10 +58,11 @@ static void judge_hold(const struct sm_case *c, struct sm_result *result)
         return;
     }
     if (hold->margin < 0.0)
-        note_add(result, (struct sm_note){ .id = c->drive->load.torque == SM_TORQUE_FAN
-                                                     ? SM_NOTE_HOLD_HOT_FAN
-                                                     : SM_NOTE_HOLD_HOT,
+        note_add(result, (struct sm_note){ .id = fan ? SM_NOTE_HOLD_HOT_FAN : SM_NOTE_HOLD_HOT,
                                            .value = { limit - hold->margin, limit, share } });
+    else if (hold->margin < required && !fan)
+        note_add(result,
+                 (struct sm_note){ .id = SM_NOTE_HOLD_SHORT, .value = { hold->margin, required } });
 }
 
 static void judge_ten_percent(struct sm_result *result)

@@ -10,6 +10,9 @@
 
 #define NOTHING "-"
 
+/* Allowed for any time: what is held to the junction's limit is not held to the required margin. */
+#define WITHIN_LIMIT "up to T_vj,op"
+
 /* --------------------------------------------------- overload, zero speed */
 
 /* One row of the table. */
@@ -49,7 +52,7 @@ static const char *overload_allowed(const struct check_sheet *s, const struct sm
     if (o->runaway || o->margin < 0.0) {
         return "not known";
     }
-    return o->sink_settled ? "for good"
+    return o->sink_settled ? WITHIN_LIMIT
                            : sheet_format(s->sheet, "all %s", sheet_quantity(s->sheet, asked, "s"));
 }
 
@@ -75,7 +78,7 @@ static void overload_rows(const struct check_sheet *s, struct sheet_block *table
 static const char *hold_allowed(const struct check_sheet *s, const struct sm_hold *hold)
 {
     if (!hold->runaway && hold->margin >= 0.0) {
-        return "for good";
+        return WITHIN_LIMIT;
     }
     if (!hold->allowed_current.given) {
         return sheet_format(s->sheet, "below %s of rated",

@@ -93,7 +93,7 @@ def overload(case):
 
 
 def hold_current(case):
-    """The drive's current whose peak may stand for good: the hotter chip at its limit."""
+    """The drive's current whose peak may stand for any time: the hotter chip at its limit."""
     def over(amperes):
         drive = copy.copy(case.drive)
         drive.load = amperes / drive.current
