@@ -97,7 +97,9 @@ Test(run_sheets, joint_says_what_it_cannot_tell_and_why)
         { "",
           "/^rth_cs_/d",
           0,
-          { "0.042 K/W per module, as printed in the module file",
+          { "THE LAYER CANNOT BE JUDGED",
+            "rth_cs_conductivity and rth_cs_thickness in [mounting] of the module file",
+            "0.042 K/W per module, as printed in the module file",
             "Thickest layer R_th(c-s) is used as printed, without a layer of its own", NULL } },
         { "s/^output_current.*/output_current = 10 A/",
           "",
@@ -105,6 +107,49 @@ Test(run_sheets, joint_says_what_it_cannot_tell_and_why)
           { "Thickest layer even a layer of 5 mm keeps the margin Compound", NULL } },
     };
     altered_say("joint", rows, COUNT(rows), "");
+}
+
+/* The printed resistance may keep the margin or not: neither says anything of the layer.  The exit
+ * status is that of the margin. */
+Test(run_sheets, a_layer_that_does_not_enter_will_neither_do_nor_not_do)
+{
+    static const struct altered rows[] = {
+        { "", "/^rth_cs_/d", 0, { "With the value printed the smallest margin is ", NULL } },
+        { "s/^ambient .*/ambient = 85 degC/",
+          "/^rth_cs_/d",
+          1,
+          { "THE LAYER CANNOT BE JUDGED", "With the value printed the smallest margin is ",
+            NULL } },
+        { HOT,
+          "/^rth_cs_/d",
+          1,
+          { "With the value printed there is no equilibrium: thermal runaway.", NULL } },
+    };
+    for (size_t i = 0; i < COUNT(rows); i++) {
+        altered_say("joint", &rows[i], 1, "");
+        cr_expect_not(strstr(run.out, "WILL"), "%s", run.out);
+        cr_expect_not(strstr(run.out, "With this layer"), "%s", run.out);
+    }
+}
+
+/* A tube's own conductivity comes without a density, and a base without a size has no volume. */
+Test(run_sheets, the_weighing_asks_for_a_mass_only_where_the_sheet_tells_one)
+{
+    static const struct altered rows[] = {
+        { "", "", 0, { "On one base 0.735 g", "the gain should be the mass told above", NULL } },
+        { "s/^compound.*/conductivity = 0.8 W\\/(m.K)/",
+          "",
+          0,
+          { "Weigh the module before and after the compound goes on: what it gains is the compound",
+            NULL } },
+        { "", "/^base_/d", 0, { "what it gains is the compound", NULL } },
+    };
+    for (size_t i = 0; i < COUNT(rows); i++) {
+        altered_say("joint", &rows[i], 1, "");
+        cr_expect_eq(!strstr(run.out, "told above"), i > 0, "%s", run.out);
+        altered_run("joint", &rows[i], "--format json");
+        cr_expect_eq(!strstr(run.out, "told above"), i > 0, "%s", run.out);
+    }
 }
 
 Test(run_sheets, joint_of_a_drive_that_runs_away)

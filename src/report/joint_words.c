@@ -3,8 +3,13 @@
 
 #define COUNT(array) (sizeof(array) / sizeof(array)[0])
 
-static const char *const steps[] = {
-#define MOUNTING(id, text) text,
+enum mounting_when { MOUNTING_ALWAYS, MOUNTING_TOLD, MOUNTING_UNTOLD };
+
+static const struct mounting_step {
+    enum mounting_when when;
+    const char *text;
+} steps[] = {
+#define MOUNTING(id, when, text) { MOUNTING_##when, text },
 #include "swapmargin/mounting.def"
 #undef MOUNTING
 };
@@ -14,9 +19,11 @@ size_t joint_step_count(void)
     return COUNT(steps);
 }
 
-const char *joint_step(size_t index)
+const char *joint_step(const struct joint_page *page, size_t index)
 {
-    return steps[index];
+    const enum mounting_when not_wanted =
+        page->study->compound_mass.given ? MOUNTING_UNTOLD : MOUNTING_TOLD;
+    return steps[index].when == not_wanted ? NULL : steps[index].text;
 }
 
 bool joint_keeps(const struct joint_page *page)

@@ -86,6 +86,17 @@ static json_t *by_compound_json(struct json_writer *writer, const struct joint_p
     return list;
 }
 
+static json_t *steps_json(struct json_writer *writer, const struct joint_page *page)
+{
+    json_t *list = json_array();
+    for (size_t i = 0; i < joint_step_count(); i++) {
+        const char *step = joint_step(page, i);
+        if (step)
+            json_append(writer, list, json_words(writer, step));
+    }
+    return list;
+}
+
 static json_t *joint_root(struct json_writer *writer, const struct joint_page *page)
 {
     const struct sm_result *result = &page->study->result;
@@ -108,7 +119,7 @@ static json_t *joint_root(struct json_writer *writer, const struct joint_page *p
     json_put(writer, root, "by_compound", by_compound_json(writer, page));
     json_put(writer, root, "conditions", json_notes(writer, &result->conditions));
     json_put(writer, root, "notes", json_notes(writer, &result->notes));
-    json_put(writer, root, "steps", json_texts(writer, joint_step_count(), joint_step));
+    json_put(writer, root, "steps", steps_json(writer, page));
     json_put(writer, root, "cautions", json_cautions(writer));
     made_from_json(writer, root, page->c);
     return root;

@@ -38,8 +38,8 @@ const char *joint_why_no_amount(const struct joint_page *page);
 const char *joint_why_no_pressing(const struct joint_page *page);
 const char *joint_why_no_bare(const struct joint_page *page);
 
-/* Steps of mounting. */
+/* Steps of mounting; NULL for one that this study does without. */
 size_t joint_step_count(void);
-const char *joint_step(size_t index);
+const char *joint_step(const struct joint_page *page, size_t index);
 
 #endif

@@ -28,24 +28,38 @@ static const char *times(const struct joint_sheet *s, double si, double factor, 
 
 /* ------------------------------------------------------------------- head */
 
+static const char *judgement(const struct joint_sheet *s)
+{
+    if (!s->study->result.joint.layer_used)
+        return "THE LAYER CANNOT BE JUDGED";
+    return joint_keeps(s->page) ? "THE LAYER WILL DO" : "THE LAYER WILL NOT DO";
+}
+
 static void headline(const struct joint_sheet *s)
 {
     const struct sm_drive *drive = s->page->c->drive;
     const struct sm_result *result = &s->study->result;
-    const bool named = drive->name && drive->name[0] != '\0';
-    (void)sheet_add(s->sheet, SHEET_HEADLINE,
-                    joint_keeps(s->page) ? "THE LAYER WILL DO" : "THE LAYER WILL NOT DO",
+    const bool named = drive->name && drive->name[0] != '\0', used = result->joint.layer_used;
+    (void)sheet_add(s->sheet, SHEET_HEADLINE, judgement(s),
                     sheet_format(s->sheet, "%s%s%s", s->page->c->module->part, named ? " for " : "",
                                  named ? drive->name : ""));
-    const char *required = sheet_quantity(s->sheet, drive->test.required_margin, "K");
-    (void)sheet_add(s->sheet, SHEET_PARAGRAPH, "",
-                    result->runaway
-                        ? "With this layer there is no equilibrium: thermal runaway."
-                        : sheet_format(s->sheet,
-                                       "With this layer the smallest margin is %s, and %s must be "
-                                       "left. This sheet looks at the joint only; `swapmargin "
-                                       "check` judges the module.",
-                                       sheet_quantity(s->sheet, result->margin, "K"), required));
+    if (!used)
+        (void)sheet_add(s->sheet, SHEET_PARAGRAPH, "",
+                        "The module file prints R_th(c-s) without the layer behind it, so that the "
+                        "layer applied enters nothing. To have it judged, give "
+                        "rth_cs_conductivity and rth_cs_thickness in [mounting] of the module "
+                        "file.");
+    const char *with = used ? "With this layer" : "With the value printed";
+    (void)sheet_add(
+        s->sheet, SHEET_PARAGRAPH, "",
+        result->runaway
+            ? sheet_format(s->sheet, "%s there is no equilibrium: thermal runaway.", with)
+            : sheet_format(s->sheet,
+                           "%s the smallest margin is %s, and %s must be left. This "
+                           "sheet looks at the joint only; `swapmargin check` judges "
+                           "the module.",
+                           with, sheet_quantity(s->sheet, result->margin, "K"),
+                           sheet_quantity(s->sheet, drive->test.required_margin, "K")));
 }
 
 static const char *costs(const struct joint_sheet *s)
@@ -214,8 +228,11 @@ static void mounting(const struct joint_sheet *s)
 {
     (void)sheet_add(s->sheet, SHEET_HEADING, "Mounting, in this order", "");
     struct sheet_block *ticks = sheet_add(s->sheet, SHEET_TICKS, "", "");
-    for (size_t i = 0; i < joint_step_count(); i++)
-        sheet_item(s->sheet, ticks, "", joint_step(i));
+    for (size_t i = 0; i < joint_step_count(); i++) {
+        const char *step = joint_step(s->page, i);
+        if (step)
+            sheet_item(s->sheet, ticks, "", step);
+    }
     const struct sm_list *range = &s->page->c->module->mounting.screw_torque;
     if (range->n == 2)
         sheet_item(s->sheet, ticks, "",
