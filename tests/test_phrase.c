@@ -54,6 +54,33 @@ Test(phrase, numbers_have_four_significant_digits)
     phrase_is("{0:V} {1:K/W}", &note, true, "648.2 V 0.02771 K/W");
 }
 
+/* Never beyond the limit, with a tenth of the last digit to spare, for the search leaves so much
+ * open.  By hand. */
+Test(phrase, a_limit_is_rounded_to_the_side_that_keeps_it)
+{
+    static const struct {
+        double value;
+        const char *at_most, *at_least;
+    } rows[] = {
+        { 70.5368, "70.53 A", "70.54 A" },    { 70.5312, "70.53 A", "70.54 A" },
+        { 70.53, "70.52 A", "70.54 A" },      { 70.5308, "70.52 A", "70.54 A" },
+        { 70.5394, "70.53 A", "70.55 A" },    { 0.0448412, "0.04484 A", "0.04485 A" },
+        { 1000.05, "999 A", "1001 A" },       { 9999.5, "9999 A", "10000 A" },
+        { -12.3456, "-12.35 A", "-12.34 A" }, { 0.0, "0 A", "0 A" },
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        struct sm_text text;
+        sm_text_init(&text);
+        phrase_bound(&text, rows[i].value, "A", PHRASE_AT_MOST, false);
+        cr_expect_str_eq(text.data, rows[i].at_most, "%g: %s", rows[i].value, text.data);
+        sm_text_release(&text);
+        sm_text_init(&text);
+        phrase_bound(&text, rows[i].value, "A", PHRASE_AT_LEAST, false);
+        cr_expect_str_eq(text.data, rows[i].at_least, "%g: %s", rows[i].value, text.data);
+        sm_text_release(&text);
+    }
+}
+
 Test(phrase, the_text_stands_in_its_place_and_is_spelled_for_the_terminal)
 {
     const struct sm_note note = { .text = "W\u00e4rme" };

@@ -241,14 +241,15 @@ Test(report_text, overload_hold_and_limits_are_told_once_they_are_computed)
     s.result.overload = s.overload;
     s.result.n_overload = 1;
     s.result.limits[SM_LIMIT_AMBIENT] =
-        (struct sm_limit){ .state = SM_LIMIT_FOUND, .value = 273.15 + 61.5, .set_by_hz = 30.0 };
+        (struct sm_limit){ .state = SM_LIMIT_FOUND, .value = 273.15 + 61.556, .set_by_hz = 30.0 };
     s.result.limits[SM_LIMIT_RTH_SA] =
         (struct sm_limit){ .state = SM_LIMIT_SHORT, .low = 1e-5, .high = 100.0 };
     struct sm_text after = sample_sheet(&s, false);
     text_contains(&after, "zero-speed hold, 108.9 A peak");
     text_contains(&after, "130.0     20.0  IGBT  up to T_vj,op\n");
     text_contains(&after, "overload at 30 Hz");
-    text_contains(&after, "61.5 degC  30 Hz, IGBT\n");
+    text_contains(&after, "61.55 degC  30 Hz, IGBT\n");
+    text_contains(&after, "overload, standstill");
     text_contains(&after, "none within 1e-05 K/W");
     lines_fit(after.data, 80);
     sm_text_release(&before);

@@ -11,6 +11,7 @@
 
 #include <stdbool.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
 #define MARGINAL " \"$E/module-marginal.ini\" --format json"
@@ -69,6 +70,58 @@ Test(run_limits, a_limit_typed_into_the_drive_leaves_just_the_required_margin)
         json_decref(again);
     }
     json_decref(root);
+    run_close(&run);
+}
+
+/* One limit as a sheet prints it, typed into the drive file as a person would; what is left then. */
+static double margin_typed(struct run *run, const char *sheet, const char *title, const char *edit)
+{
+    char command[640];
+    (void)snprintf(command, sizeof command,
+                   "v=$(\"$S\" %s \"$T/d.ini\" \"$E/module-marginal.ini\" | "
+                   "sed -n 's/^  %s *\\([0-9.]*\\) .*/\\1/p'); "
+                   "sed \"%s\" \"$T/d.ini\" >\"$T/typed.ini\"; "
+                   "\"$S\" check \"$T/typed.ini\"" MARGINAL " | jq .margin_k",
+                   sheet, title, edit);
+    run_line(run, command);
+    char *end = run->out;
+    const double margin = strtod(run->out, &end);
+    cr_assert(end != run->out, "%s: %s", command, run->err);
+    return margin;
+}
+
+/* Rounding to the nearest would pass the limit in half of these. */
+Test(run_limits, a_limit_as_printed_may_be_typed_in_and_keeps_the_margin)
+{
+    static const struct {
+        const char *sheet, *title, *edit;
+    } rows[] = {
+        { "check", "largest load current, rms", "s|^output_current = .*|output_current = $v A|" },
+        { "check", "highest ambient", "s|^ambient = .*|ambient = $v degC|" },
+        { "check", "highest switching frequency",
+          "s|^switching_frequency = .*|switching_frequency = $v Hz|" },
+        { "check", "thickest joint layer", "s|^thickness = .*|thickness = $v um|" },
+        { "check", "largest sink resistance, as typed", "s|^rth_sa = .*|rth_sa = $v K/W|" },
+        { "check", "lowest steady output frequency",
+          "s|^frequencies = .*|frequencies = $v 60 Hz|" },
+        { "joint", "Thickest layer", "s|^thickness = .*|thickness = $v um|" },
+        { "joint", "Lowest coverage", "s|^coverage = .*|coverage = $v %|" },
+        { "joint", "Poorest compound", "s|^compound = .*|conductivity = $v W/(m.K)|" },
+    };
+    struct run run;
+    run_open(&run);
+    for (int ambient = 38; ambient <= 40; ambient++) {
+        char made[128];
+        (void)snprintf(made, sizeof made,
+                       "sed 's/^ambient = .*/ambient = %d degC/' \"$E/drive.ini\" >\"$T/d.ini\"",
+                       ambient);
+        run_line(&run, made);
+        for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+            const double margin = margin_typed(&run, rows[i].sheet, rows[i].title, rows[i].edit);
+            cr_expect(margin >= 15.0 && margin < 15.2, "%d degC, %s: %.9g K", ambient,
+                      rows[i].title, margin);
+        }
+    }
     run_close(&run);
 }
 

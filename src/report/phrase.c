@@ -11,6 +11,10 @@
 
 enum { NUMBER_SIZE = 40, UNIT_SIZE = 24 };
 
+/* 1, of the last digit: what a limit keeps to spare, for the search ends within some 0.1 mK of the
+ * required margin on either side. */
+#define BOUND_SPARE 0.1
+
 /* Parts of unit symbols and their printed spelling. */
 struct spelling {
     const char *symbol;
@@ -46,11 +50,10 @@ void phrase_unit(struct sm_text *out, const char *unit, bool utf8)
     }
 }
 
-void phrase_quantity(struct sm_text *out, double si, const char *unit, bool utf8)
+/* Adds a number that is in `unit` already. */
+static void number_add(struct sm_text *out, double shown, const char *unit, bool utf8)
 {
     char number[NUMBER_SIZE];
-    double shown = si;
-    (void)sm_quantity_to_unit(si, unit, &shown);
     if (!isfinite(shown)) {
         sm_text_add(out, "(not a number)");
         return;
@@ -61,6 +64,26 @@ void phrase_quantity(struct sm_text *out, double si, const char *unit, bool utf8
         sm_text_add(out, " ");
         phrase_unit(out, unit, utf8);
     }
+}
+
+void phrase_quantity(struct sm_text *out, double si, const char *unit, bool utf8)
+{
+    double shown = si;
+    (void)sm_quantity_to_unit(si, unit, &shown);
+    number_add(out, shown, unit, utf8);
+}
+
+void phrase_bound(struct sm_text *out, double si, const char *unit, enum phrase_side side,
+                  bool utf8)
+{
+    double shown = si;
+    (void)sm_quantity_to_unit(si, unit, &shown);
+    if (isfinite(shown) && fabs(shown) > 0.0) {
+        const double digit = pow(10.0, floor(log10(fabs(shown))) - (PHRASE_DIGITS - 1));
+        shown = digit * (side == PHRASE_AT_MOST ? floor(shown / digit - BOUND_SPARE)
+                                                : ceil(shown / digit + BOUND_SPARE));
+    }
+    number_add(out, shown, unit, utf8);
 }
 
 /* Adds the keys of a note, each file and section told once: "drive file [gate] vge_on, vge_off;

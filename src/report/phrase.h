@@ -18,6 +18,17 @@ void phrase_unit(struct sm_text *out, const char *unit, bool utf8);
  * is written as "(not a number)", so that it cannot pass unseen. */
 void phrase_quantity(struct sm_text *out, double si, const char *unit, bool utf8);
 
+/* The side on which the true limit is not passed. */
+enum phrase_side {
+    PHRASE_AT_MOST, /* smaller values keep it */
+    PHRASE_AT_LEAST /* larger ones do */
+};
+
+/* Adds a limit that was searched for, rounded to the side that keeps it: what is printed may be
+ * typed in. */
+void phrase_bound(struct sm_text *out, double si, const char *unit, enum phrase_side side,
+                  bool utf8);
+
 /* Adds the note's sentence.  Placeholders: {i:unit} is value[i] in that unit, the unit after it;
  * {i:} a bare number; {text} and {other} the note's texts; {keys} the keys it names. */
 void phrase_note(struct sm_text *out, const struct sm_note *note, bool utf8);

@@ -47,6 +47,14 @@ const char *sheet_quantity(struct sheet *sheet, double si, const char *unit)
     return sheet_take(sheet, &text);
 }
 
+const char *sheet_bound(struct sheet *sheet, double si, const char *unit, enum phrase_side side)
+{
+    struct sm_text text;
+    sm_text_init(&text);
+    phrase_bound(&text, si, unit, side, true);
+    return sheet_take(sheet, &text);
+}
+
 const char *sheet_set_by(struct sheet *sheet, double output_hz, enum sm_chip_kind chip)
 {
     return sheet_format(sheet, "%s, %s", sheet_quantity(sheet, output_hz, "Hz"),

@@ -4,6 +4,7 @@
 #ifndef SWAPMARGIN_REPORT_SHEET_CHECK_H
 #define SWAPMARGIN_REPORT_SHEET_CHECK_H
 
+#include "report/phrase.h"
 #include "report/sheet.h"
 
 /* What the parts of the sheet are made from. */
@@ -62,6 +63,11 @@ double sheet_shown(double si, const char *unit);
 const char *sheet_note(struct sheet *sheet, const struct sm_note *note);
 const char *sheet_quantity(struct sheet *sheet, double si, const char *unit);
 const char *sheet_set_by(struct sheet *sheet, double output_hz, enum sm_chip_kind chip);
+
+/* A limit that was searched for, rounded to the side that keeps it; what the search leaves out. */
+const char *sheet_bound(struct sheet *sheet, double si, const char *unit, enum phrase_side side);
+#define SHEET_NOT_SEARCHED                                                                         \
+    "overload, standstill and electrical checks are not searched: run check again at the value."
 
 /* "kept", "SHORT" or "runaway". */
 const char *sheet_kept(bool runaway, double margin, double required);

@@ -146,6 +146,11 @@ static const char *limit_said(struct sheet *sheet, enum sm_limit_id id,
     return sheet_take(sheet, &why);
 }
 
+static enum phrase_side limit_side(enum sm_limit_id id)
+{
+    return id == SM_LIMIT_LOWEST_OUTPUT ? PHRASE_AT_LEAST : PHRASE_AT_MOST;
+}
+
 void sheet_limits(const struct check_sheet *s)
 {
     static const struct sheet_column columns[] = {
@@ -174,10 +179,12 @@ void sheet_limits(const struct check_sheet *s)
         sheet_text(s->sheet, table, words->title);
         sheet_text(s->sheet, table,
                    limit->state == SM_LIMIT_FOUND
-                       ? sheet_quantity(s->sheet, limit->value, words->unit)
+                       ? sheet_bound(s->sheet, limit->value, words->unit, limit_side(id))
                        : NOTHING);
         sheet_text(s->sheet, table, limit_said(s->sheet, id, limit));
     }
+    (void)sheet_add(s->sheet, SHEET_PARAGRAPH, "",
+                    "Of the settled points at the test frequencies; " SHEET_NOT_SEARCHED);
 }
 
 /* ----------------------------------------------------------------- checks */

@@ -83,16 +83,20 @@ static void layer(const struct joint_sheet *s)
     sheet_item(s->sheet, facts, "Joint", sheet_joint_words(s->sheet, &s->study->result.joint));
     sheet_item(s->sheet, facts, "Costs", costs(s));
     sheet_item(s->sheet, facts, "Thickest layer",
-               study->max_thickness.given ? quantity(s, study->max_thickness, "um")
-                                          : joint_why_no_bounds(s->page));
+               study->max_thickness.given
+                   ? sheet_bound(s->sheet, study->max_thickness.value, "um", PHRASE_AT_MOST)
+                   : joint_why_no_bounds(s->page));
     if (study->min_coverage.given)
-        sheet_item(s->sheet, facts, "Lowest coverage", quantity(s, study->min_coverage, "%"));
+        sheet_item(s->sheet, facts, "Lowest coverage",
+                   sheet_bound(s->sheet, study->min_coverage.value, "%", PHRASE_AT_LEAST));
     if (study->min_conductivity.given)
-        sheet_item(s->sheet, facts, "Poorest compound",
-                   quantity(s, study->min_conductivity, "W/(m.K)"));
+        sheet_item(
+            s->sheet, facts, "Poorest compound",
+            sheet_bound(s->sheet, study->min_conductivity.value, "W/(m.K)", PHRASE_AT_LEAST));
     if (study->max_thickness.given)
         sheet_item(s->sheet, facts, "",
-                   "Each alone, the others as applied, until only the required margin is left.");
+                   "Each alone, the others as applied, until only the required margin is left at "
+                   "the test frequencies; " SHEET_NOT_SEARCHED);
     if (s->page->thickness && picture_has_curve(s->page->thickness))
         picture_over_thickness(s->sheet, &study->result, s->page->thickness);
 }
