@@ -73,7 +73,7 @@ Test(run_limits, a_limit_typed_into_the_drive_leaves_just_the_required_margin)
     run_close(&run);
 }
 
-/* One limit as a sheet prints it, typed into the drive file as a person would; what is left then. */
+/* What is left when a limit is typed into the drive file as a sheet prints it. */
 static double margin_typed(struct run *run, const char *sheet, const char *title, const char *edit)
 {
     char command[640];

@@ -9,6 +9,7 @@
 #include "swapmargin/engine.h"
 
 #include <criterion/criterion.h>
+#include <stdio.h>
 #include <string.h>
 
 struct bench {
@@ -119,6 +120,56 @@ Test(sheet_original, a_part_beside_itself_is_nowhere_worse_and_its_values_are_on
         if (row->output_hz <= 0.0 && row->comparable)
             cr_expect(row->same);
     }
+    bench_end(&b);
+}
+
+/* What only the original's file gives cannot be compared: it is named. */
+Test(sheet_original, nowhere_worse_reaches_as_far_as_both_files_do)
+{
+    static void (*const writes[])(const struct check_sheet *) = { sheet_original,
+                                                                  sheet_original_page };
+    for (size_t i = 0; i < 2; i++) {
+        struct bench b;
+        bench_make(&b);
+        b.original.module.thermistor.r25 = b.original.module.thermistor.b25_100 = sm_given(5000.0);
+        b.original.module.price = sm_given(90.0);
+        b.candidate.module.lead_time = sm_given(86400.0); /* the candidate's alone is no lack */
+        bench_write(&b, writes[i]);
+        cr_expect(is_said(&b, "The candidate is nowhere worse in what both files give."));
+        cr_expect(is_said(&b, "Given for the original only: thermistor, R25; thermistor, B25/100; "
+                              "price of one piece."));
+        bench_end(&b);
+    }
+}
+
+/* The list follows a candidate that is worse somewhere too; the fact above says out of how many. */
+Test(sheet_original, what_only_the_original_gives_stands_below_where_the_candidate_is_worse)
+{
+    struct bench b;
+    bench_make(&b);
+    for (int k = 0; k < 2; k++)
+        b.candidate.v_igbt[k][1] += 0.005 * 400.0;
+    b.original.module.thermistor.r25 = sm_given(5000.0);
+    bench_write(&b, sheet_original);
+    cr_expect(is_said(&b, "The candidate is worse here"));
+    cr_expect(is_said(&b, "Given for the original only: thermistor, R25."));
+    cr_expect_not(is_said(&b, "nowhere"));
+    size_t rows = 0, worse = 0;
+    for (size_t id = 0; id < SM_COMPARED_COUNT; id++) {
+        bool both = false, less = false;
+        for (size_t i = 0; i < b.result.comparison.n_rows; i++) {
+            const struct sm_compared *row = &b.result.comparison.rows[i];
+            both = both || (row->id == id && row->comparable);
+            less = less || (row->id == id && row->worse);
+        }
+        rows += both ? 1u : 0u;
+        worse += less ? 1u : 0u;
+    }
+    char said[64];
+    (void)snprintf(said, sizeof said, "; the candidate is worse in %zu of the %zu rows", worse,
+                   rows);
+    const struct check_sheet s = { &b.sheet, &b.candidate.c, &b.result };
+    cr_expect(strstr(sheet_original_fact(&s), said), "%s", sheet_original_fact(&s));
     bench_end(&b);
 }
 

@@ -198,24 +198,67 @@ static size_t disadvantages(const struct sm_comparison *comparison)
     return n;
 }
 
+/* Quantities that can be compared, at one point at least. */
+static size_t comparable(const struct sm_comparison *comparison)
+{
+    bool seen[SM_COMPARED_COUNT] = { false };
+    size_t n = 0;
+    for (size_t i = 0; i < comparison->n_rows; i++) {
+        const struct sm_compared *row = &comparison->rows[i];
+        n += !seen[row->id] && (row->comparable || row->worse) ? 1u : 0u;
+        seen[row->id] = seen[row->id] || row->comparable || row->worse;
+    }
+    return n;
+}
+
+/* What the original's file alone gives, in which the candidate may be worse all the same; "" for
+ * nothing. */
+static const char *original_only(const struct check_sheet *s)
+{
+    const struct sm_comparison *comparison = &s->result->comparison;
+    struct sm_text text;
+    sm_text_init(&text);
+    for (size_t i = 0; i < comparison->n_rows; i++) {
+        const struct sm_compared *row = &comparison->rows[i];
+        if (row->candidate.state == SM_SIDE_NOT_GIVEN && row->original.state == SM_SIDE_GIVEN) {
+            sm_text_add(&text, "%s%s", text.length > 0 ? "; " : "Given for the original only: ",
+                        word_compared(row->id)->title);
+        }
+    }
+    sm_text_add(&text, "%s", text.length > 0 ? "." : "");
+    return sheet_take(s->sheet, &text);
+}
+
+/* How the candidate compares in all. */
+static const char *in_all(const struct check_sheet *s, const char *where_worse)
+{
+    if (disadvantages(&s->result->comparison) > 0) {
+        return where_worse;
+    }
+    return original_only(s)[0] != '\0' ? "The candidate is nowhere worse in what both files give."
+                                       : "The candidate is nowhere worse.";
+}
+
 static void disadvantages_list(const struct check_sheet *s)
 {
     const struct sm_comparison *comparison = &s->result->comparison;
-    if (disadvantages(comparison) == 0) {
-        (void)sheet_add(s->sheet, SHEET_PARAGRAPH, "", "The candidate is nowhere worse.");
-        return;
-    }
-    (void)sheet_add(s->sheet, SHEET_PARAGRAPH, "",
-                    "The candidate is worse here (at the points: where it is so by the most):");
-    struct sheet_block *list = sheet_add(s->sheet, SHEET_BULLETS, "", "");
+    struct sheet_block *list = NULL;
     for (int id = 0; id < SM_COMPARED_COUNT; id++) {
         const struct sm_compared *row = comparison_worst(comparison, (enum sm_compared_id)id);
         if (row) {
             struct sm_text text;
             sm_text_init(&text);
             comparison_sentence(&text, row);
+            list = list ? list : sheet_add(s->sheet, SHEET_BULLETS, "", "");
             sheet_item(s->sheet, list, "", sheet_take(s->sheet, &text));
         }
+    }
+}
+
+static void paragraph(const struct check_sheet *s, const char *text)
+{
+    if (text[0] != '\0') {
+        (void)sheet_add(s->sheet, SHEET_PARAGRAPH, "", text);
     }
 }
 
@@ -235,18 +278,18 @@ void sheet_original(const struct check_sheet *s)
         original_begin(s);
         rows_table(s, true, false);
         rows_table(s, false, false);
+        paragraph(s, in_all(s, "The candidate is worse here (at the points: where it is so by the "
+                               "most):"));
         disadvantages_list(s);
+        paragraph(s, original_only(s));
     }
 }
 
 void sheet_original_page(const struct check_sheet *s)
 {
     if (s->result->comparison.original) {
-        const size_t n = disadvantages(&s->result->comparison);
         original_begin(s);
-        (void)sheet_add(s->sheet, SHEET_PARAGRAPH, "",
-                        n == 0 ? "The candidate is nowhere worse."
-                               : "Where the candidate is worse the row says so at its end.");
+        paragraph(s, in_all(s, "Where the candidate is worse the row says so at its end."));
         if (s->result->n_points > POINTS_BESIDE) {
             rows_table(s, true, true);
             if (s->result->n_points > PICTURE_POINTS) {
@@ -258,7 +301,8 @@ void sheet_original_page(const struct check_sheet *s)
             beside_table(s);
         }
         rows_table(s, false, true);
-        (void)sheet_add(s->sheet, SHEET_PARAGRAPH, "", same_words(s));
+        paragraph(s, same_words(s));
+        paragraph(s, original_only(s));
     }
 }
 
@@ -273,6 +317,9 @@ const char *sheet_original_fact(const struct check_sheet *s)
                              ? sheet_format(sheet, "thermal runaway at %s", hz)
                              : sheet_format(sheet, "margin %s at %s",
                                             sheet_quantity(sheet, original->margin, "K"), hz);
-    return sheet_format(sheet, "%s: %s; the candidate is worse in %zu row%s, see \"%s\"",
-                        s->c->original->part, margin, n, n == 1 ? "" : "s", SHEET_BESIDE);
+    return sheet_format(sheet,
+                        "%s: %s; the candidate is worse in %zu of the %zu rows that both "
+                        "give, see \"%s\"",
+                        s->c->original->part, margin, n, comparable(&s->result->comparison),
+                        SHEET_BESIDE);
 }
