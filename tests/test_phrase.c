@@ -81,6 +81,30 @@ Test(phrase, a_limit_is_rounded_to_the_side_that_keeps_it)
     }
 }
 
+/* To four digits 14.9996 is 15 (by hand): the digits grow until the two differ, for values of one
+ * unit only, and not for what rounding leaves of equal ones. */
+Test(phrase, values_of_one_unit_that_differ_never_print_alike)
+{
+    static const struct {
+        double value[3];
+        const char *told;
+    } rows[] = {
+        { { 14.9996, 60.0, 15.0 }, "14.9996 K at 60 Hz, 15 K" },
+        { { 15.0, 60.0, 15.0 }, "15 K at 60 Hz, 15 K" },
+        { { 15.0 * (1.0 + 1e-13), 60.0, 15.0 }, "15 K at 60 Hz, 15 K" },
+        { { 15.00001, 15.0, 20.0 }, "15 K at 15 Hz, 20 K" },
+        { { -0.00001, 60.0, 0.0 }, "-1e-05 K at 60 Hz, 0 K" },
+        { { 49.2377, 60.0, 15.0 }, "49.24 K at 60 Hz, 15 K" },
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        struct sm_note note = { .text = NULL };
+        memcpy(note.value, rows[i].value, sizeof rows[i].value);
+        phrase_is("{0:K} at {1:Hz}, {2:K}", &note, true, rows[i].told);
+    }
+    const struct sm_note hot = { .value = { 423.15021, 423.15 } };
+    phrase_is("{0:degC}, above {1:degC}", &hot, false, "150.0002 degC, above 150 degC");
+}
+
 Test(phrase, the_text_stands_in_its_place_and_is_spelled_for_the_terminal)
 {
     const struct sm_note note = { .text = "W\u00e4rme" };

@@ -188,6 +188,40 @@ Test(run_check, the_sheet_is_ascii_in_the_c_locale_and_never_wider_than_80_colum
     run_close(&run);
 }
 
+/* The margin asked for is a tenth of a millikelvin above, then below what there is: to four digits
+ * both are 16.76 K (the JSON's margin). */
+Test(run_check, a_margin_that_fails_by_little_does_not_print_as_what_is_required)
+{
+    struct run run;
+    run_open(&run);
+    run_line(&run, "cd $T; m=$($S check $E/drive.ini $E/module-marginal.ini --format json | "
+                   "jq .margin_k); for d in 0.0001 -0.0001; do r=$(jq -n \"$m + $d\"); "
+                   "sed \"s/^required_margin.*/required_margin = $r K/\" $E/drive.ini > d.ini; "
+                   "$S check d.ini $E/module-marginal.ini | sed -n '3,5p' | tr -s ' \\n' ' '; "
+                   "$S joint d.ini $E/module-marginal.ini | sed -n '3,4p' | tr -s ' \\n' ' '; "
+                   "done | grep -oE '[0-9.]+ K' | sort | uniq -c | awk '{ print $1 }'");
+    /* three different numbers: the margin on all four sheets, each required one on two of them */
+    cr_expect_str_eq(run.out, "2\n4\n2\n", "%s%s", run.out, run.err);
+    run_close(&run);
+}
+
+/* In air of 56 degC the hold keeps 1.7 K (the row's own margin): approved all the same. */
+Test(run_check, a_hold_short_of_the_required_margin_is_noted_on_a_sheet_that_approves)
+{
+    struct run run;
+    run_open(&run);
+    run_line(&run, "cd $T; sed 's/^ambient .*/ambient = 56 degC/' $E/drive-complete.ini > d.ini; "
+                   "$S check d.ini $E/module-good.ini --strict > o; code=$?; "
+                   "tr -s ' \n' ' ' < o; exit $code");
+    cr_expect_eq(run.code, 0, "%s", run.err);
+    cr_expect(strstr(run.out, "108.9 A peak 91.2 148.3 1.7 diode up to T_vj,op "), "%s", run.out);
+    cr_expect(strstr(run.out, "a load that stands still with full torque has a margin of 1.7"),
+              "%s", run.out);
+    cr_expect(strstr(run.out, " less than the required 15 K"), "%s", run.out);
+    cr_expect_not(strstr(run.out, "for good"));
+    run_close(&run);
+}
+
 Test(run_check, runaway_is_a_result_that_rejects)
 {
     struct run run;

@@ -175,20 +175,6 @@ Test(run_sheets, joint_of_a_drive_that_runs_away)
 
 /* ------------------------------------------------------ overload, hold */
 
-/* In air of 56 degC the hold keeps 1.7 K (the row's own margin): approved all the same. */
-Test(run_sheets, a_hold_short_of_the_required_margin_is_noted_on_a_sheet_that_approves)
-{
-    run_line(&run, "cd $T; sed 's/^ambient .*/ambient = 56 degC/' $E/drive-complete.ini > d.ini; "
-                   "$S check d.ini $E/module-good.ini --strict > o; code=$?; "
-                   "tr -s ' \n' ' ' < o; exit $code");
-    cr_expect_eq(run.code, 0, "%s", run.err);
-    cr_expect(strstr(run.out, "108.9 A peak 91.2 148.3 1.7 diode up to T_vj,op "), "%s", run.out);
-    cr_expect(strstr(run.out, "a load that stands still with full torque has a margin of 1.7"),
-              "%s", run.out);
-    cr_expect(strstr(run.out, " less than the required 15 K"), "%s", run.out);
-    cr_expect_not(strstr(run.out, "for good"));
-}
-
 /* What an overload may last, from the same run's JSON. */
 Test(run_sheets, an_overload_is_for_any_time_or_for_some_or_nobody_knows)
 {

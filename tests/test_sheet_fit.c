@@ -130,18 +130,32 @@ Test(sheet_fit, overload_and_zero_speed_have_a_table_when_there_is_one_of_them)
     sm_text_release(&text);
 }
 
+/* 150.0002 degC fails against 150 degC: to four digits they would be alike. */
+Test(sheet_fit, a_check_that_fails_by_little_does_not_print_its_value_as_its_limit)
+{
+    struct sample s;
+    sample_make(&s);
+    struct sm_check *check = &s.result.checks[SM_CHECK_OVERLOAD];
+    check->result = SM_CHECK_FAIL;
+    check->value = sm_given(423.1502);
+    check->limit = sm_given(423.15);
+    struct sm_text text = sample_sheet(&s, false);
+    text_contains(&text, " 150.0002 degC  <= 150 degC\n");
+    sm_text_release(&text);
+}
+
 Test(sheet_fit, a_limit_behind_which_there_is_no_equilibrium_says_so)
 {
     struct sample s;
     sample_make(&s);
     struct sm_limit *limits = s.result.limits;
     limits[SM_LIMIT_AMBIENT] = (struct sm_limit){ .state = SM_LIMIT_FOUND,
-                                                  .value = 321.15,
+                                                  .value = 321.155, /* told below it */
                                                   .set_by_hz = 60.0,
                                                   .set_by = SM_DIODE,
                                                   .runaway_beyond = true };
     limits[SM_LIMIT_LOWEST_OUTPUT] = (struct sm_limit){
-        .state = SM_LIMIT_FOUND, .value = 4.5, .set_by_hz = 4.5, .set_by = SM_IGBT
+        .state = SM_LIMIT_FOUND, .value = 4.4998, .set_by_hz = 4.4998, .set_by = SM_IGBT
     };
     struct sm_text text = sample_sheet(&s, false);
     text_contains(&text, "48 degC  60 Hz, diode, runaway beyond\n");

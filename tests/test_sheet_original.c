@@ -192,6 +192,19 @@ Test(sheet_original, a_row_that_differs_leaves_the_sentence_for_the_table)
     bench_end(&b);
 }
 
+/* 1200.01 V is 1200 V to four digits: a row that differs shows in what. */
+Test(sheet_original, values_that_differ_by_little_do_not_print_alike)
+{
+    struct bench b;
+    bench_make(&b);
+    b.candidate.module.vces = 1200.01;
+    bench_write(&b, sheet_original);
+    const struct sheet_cell *row = row_of(table_there(&b, "original"), "V_CES");
+    cr_expect_str_eq(row[1].text, "1200.01 V");
+    cr_expect_str_eq(row[2].text, "1200 V");
+    bench_end(&b);
+}
+
 /* More than two do not stand beside each other. */
 Test(sheet_original, three_frequencies_are_rows_of_one_table)
 {

@@ -38,6 +38,8 @@ const struct sm_compared *comparison_worst(const struct sm_comparison *compariso
 
 void comparison_side(struct sm_text *out, const struct sm_compared *row, const struct sm_side *side)
 {
+    const struct sm_side *other = side == &row->candidate ? &row->original : &row->candidate;
+    const char *unit = word_compared(row->id)->unit;
     switch (side->state) {
     case SM_SIDE_NOT_GIVEN:
         sm_text_add(out, "not given");
@@ -50,8 +52,10 @@ void comparison_side(struct sm_text *out, const struct sm_compared *row, const s
     }
     if (side->text) {
         sm_text_add(out, "%s", side->text);
+    } else if (row->comparable && !row->same) {
+        phrase_beside(out, side->value, other->value, unit, true);
     } else {
-        phrase_quantity(out, side->value, word_compared(row->id)->unit, true);
+        phrase_quantity(out, side->value, unit, true);
     }
 }
 

@@ -11,6 +11,9 @@
 
 enum { NUMBER_SIZE = 40, UNIT_SIZE = 24 };
 
+/* From here on numbers differ by what rounding and the iterations leave. */
+#define DIGITS_MOST 9
+
 /* 1, of the last digit: what a limit keeps to spare, for the search ends within some 0.1 mK of the
  * required margin on either side. */
 #define BOUND_SPARE 0.1
@@ -50,15 +53,22 @@ void phrase_unit(struct sm_text *out, const char *unit, bool utf8)
     }
 }
 
+static double in_unit(double si, const char *unit)
+{
+    double shown = si;
+    (void)sm_quantity_to_unit(si, unit, &shown);
+    return shown;
+}
+
 /* Adds a number that is in `unit` already. */
-static void number_add(struct sm_text *out, double shown, const char *unit, bool utf8)
+static void number_add(struct sm_text *out, double shown, int digits, const char *unit, bool utf8)
 {
     char number[NUMBER_SIZE];
     if (!isfinite(shown)) {
         sm_text_add(out, "(not a number)");
         return;
     }
-    sm_number_format(number, sizeof number, shown, PHRASE_DIGITS);
+    sm_number_format(number, sizeof number, shown, digits);
     sm_text_add(out, "%s", number);
     if (unit[0] != '\0') {
         sm_text_add(out, " ");
@@ -68,22 +78,38 @@ static void number_add(struct sm_text *out, double shown, const char *unit, bool
 
 void phrase_quantity(struct sm_text *out, double si, const char *unit, bool utf8)
 {
-    double shown = si;
-    (void)sm_quantity_to_unit(si, unit, &shown);
-    number_add(out, shown, unit, utf8);
+    number_add(out, in_unit(si, unit), PHRASE_DIGITS, unit, utf8);
+}
+
+int phrase_digits_apart(double a, double b)
+{
+    for (int digits = PHRASE_DIGITS; digits <= DIGITS_MOST; digits++) {
+        char one[NUMBER_SIZE], other[NUMBER_SIZE];
+        sm_number_format(one, sizeof one, a, digits);
+        sm_number_format(other, sizeof other, b, digits);
+        if (strcmp(one, other) != 0) {
+            return digits;
+        }
+    }
+    return PHRASE_DIGITS;
+}
+
+void phrase_beside(struct sm_text *out, double si, double other, const char *unit, bool utf8)
+{
+    const double shown = in_unit(si, unit);
+    number_add(out, shown, phrase_digits_apart(shown, in_unit(other, unit)), unit, utf8);
 }
 
 void phrase_bound(struct sm_text *out, double si, const char *unit, enum phrase_side side,
                   bool utf8)
 {
-    double shown = si;
-    (void)sm_quantity_to_unit(si, unit, &shown);
+    double shown = in_unit(si, unit);
     if (isfinite(shown) && fabs(shown) > 0.0) {
         const double digit = pow(10.0, floor(log10(fabs(shown))) - (PHRASE_DIGITS - 1));
         shown = digit * (side == PHRASE_AT_MOST ? floor(shown / digit - BOUND_SPARE)
                                                 : ceil(shown / digit + BOUND_SPARE));
     }
-    number_add(out, shown, unit, utf8);
+    number_add(out, shown, PHRASE_DIGITS, unit, utf8);
 }
 
 /* Adds the keys of a note, each file and section told once: "drive file [gate] vge_on, vge_off;
@@ -113,10 +139,48 @@ static bool word_is(const char *inside, size_t length, const char *word)
     return length == strlen(word) && strncmp(inside, word, length) == 0;
 }
 
+/* The number that a placeholder stands for. */
+struct told {
+    int index; /* of the note's values */
+    char unit[UNIT_SIZE];
+};
+
+/* Returned: false when the text between the braces is no number's placeholder. */
+static bool told_read(const char *inside, size_t length, struct told *told)
+{
+    told->index = inside[0] - '0';
+    if (length < 2 || inside[1] != ':' || told->index < 0 || told->index >= SM_NOTE_ARGS ||
+        length - 2 >= UNIT_SIZE) {
+        return false;
+    }
+    memcpy(told->unit, inside + 2, length - 2);
+    told->unit[length - 2] = '\0';
+    return true;
+}
+
+/* The digits that tell a number from all others of its unit in the sentence. */
+static int told_digits(const char *sentence, const struct sm_note *note, const struct told *told)
+{
+    const double shown = in_unit(note->value[told->index], told->unit);
+    int digits = PHRASE_DIGITS;
+    for (const char *open = strchr(sentence, '{'); open; open = strchr(open + 1, '{')) {
+        struct told other;
+        const char *close = strchr(open, '}');
+        if (close && told_read(open + 1, (size_t)(close - open - 1), &other) &&
+            strcmp(other.unit, told->unit) == 0) {
+            const int apart =
+                phrase_digits_apart(shown, in_unit(note->value[other.index], told->unit));
+            digits = apart > digits ? apart : digits;
+        }
+    }
+    return digits;
+}
+
 /* Adds what the placeholder between the braces stands for.  Returned: false when it is none. */
-static bool placeholder_add(struct sm_text *out, const char *inside, size_t length,
+static bool placeholder_add(struct sm_text *out, const char *sentence, const char *inside,
                             const struct sm_note *note, bool utf8)
 {
+    const size_t length = strcspn(inside, "}");
     if (word_is(inside, length, "text") || word_is(inside, length, "other")) {
         const char *text = inside[0] == 't' ? note->text : note->other;
         (utf8 ? glyph_add_utf8 : glyph_add_ascii)(out, text ? text : "");
@@ -126,14 +190,12 @@ static bool placeholder_add(struct sm_text *out, const char *inside, size_t leng
         keys_add(out, note);
         return true;
     }
-    const int index = inside[0] - '0';
-    if (length < 2 || inside[1] != ':' || index < 0 || index >= SM_NOTE_ARGS ||
-        length - 2 >= UNIT_SIZE) {
+    struct told told;
+    if (!told_read(inside, length, &told)) {
         return false;
     }
-    char unit[UNIT_SIZE] = "";
-    memcpy(unit, inside + 2, length - 2);
-    phrase_quantity(out, note->value[index], unit, utf8);
+    number_add(out, in_unit(note->value[told.index], told.unit), told_digits(sentence, note, &told),
+               told.unit, utf8);
     return true;
 }
 
@@ -145,7 +207,7 @@ void phrase_template(struct sm_text *out, const char *sentence, const struct sm_
     const char *p = sentence;
     while (*p != '\0') {
         const char *close = *p == '{' ? strchr(p, '}') : NULL;
-        if (close && placeholder_add(&plain, p + 1, (size_t)(close - p - 1), note, utf8)) {
+        if (close && placeholder_add(&plain, sentence, p + 1, note, utf8)) {
             p = close + 1;
         } else {
             sm_text_add_bytes(&plain, p++, 1);

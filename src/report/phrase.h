@@ -18,6 +18,14 @@ void phrase_unit(struct sm_text *out, const char *unit, bool utf8);
  * is written as "(not a number)", so that it cannot pass unseen. */
 void phrase_quantity(struct sm_text *out, double si, const char *unit, bool utf8);
 
+/* Significant digits at which a and b, both in the unit they are shown in, print unlike:
+ * PHRASE_DIGITS, or more where they would not be told apart; PHRASE_DIGITS for equal ones. */
+int phrase_digits_apart(double a, double b);
+
+/* Adds an SI value that stands beside another in the same sentence or row, with as many digits as
+ * tell it from that. */
+void phrase_beside(struct sm_text *out, double si, double other, const char *unit, bool utf8);
+
 /* The side on which the true limit is not passed. */
 enum phrase_side {
     PHRASE_AT_MOST, /* smaller values keep it */
@@ -30,7 +38,8 @@ void phrase_bound(struct sm_text *out, double si, const char *unit, enum phrase_
                   bool utf8);
 
 /* Adds the note's sentence.  Placeholders: {i:unit} is value[i] in that unit, the unit after it;
- * {i:} a bare number; {text} and {other} the note's texts; {keys} the keys it names. */
+ * {i:} a bare number; {text} and {other} the note's texts; {keys} the keys it names.  Values of one
+ * unit that differ do not print alike. */
 void phrase_note(struct sm_text *out, const struct sm_note *note, bool utf8);
 
 /* The same for any template; phrase_note() is this with the row of the note. */

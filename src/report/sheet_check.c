@@ -47,6 +47,14 @@ const char *sheet_quantity(struct sheet *sheet, double si, const char *unit)
     return sheet_take(sheet, &text);
 }
 
+const char *sheet_beside(struct sheet *sheet, double si, double other, const char *unit)
+{
+    struct sm_text text;
+    sm_text_init(&text);
+    phrase_beside(&text, si, other, unit, true);
+    return sheet_take(sheet, &text);
+}
+
 const char *sheet_bound(struct sheet *sheet, double si, const char *unit, enum phrase_side side)
 {
     struct sm_text text;
@@ -106,13 +114,14 @@ const char *sheet_verdict_reason(const struct check_sheet *s)
         return "No test frequency was computed.";
     }
     const struct sm_point *worst = &result->points[result->worst_point];
+    const double required = s->c->drive->test.required_margin;
     return sheet_format(sheet,
                         "The junctions stay cool enough: the smallest margin is %s at %s, set by "
                         "the %s; %s must be left.",
-                        sheet_quantity(sheet, result->margin, "K"),
+                        sheet_beside(sheet, result->margin, required, "K"),
                         sheet_quantity(sheet, worst->output_hz, "Hz"),
                         word_chip_title(worst->worst),
-                        sheet_quantity(sheet, s->c->drive->test.required_margin, "K"));
+                        sheet_beside(sheet, required, result->margin, "K"));
 }
 
 /* How many points a person must settle, and where they stand. */

@@ -64,6 +64,9 @@ const char *sheet_note(struct sheet *sheet, const struct sm_note *note);
 const char *sheet_quantity(struct sheet *sheet, double si, const char *unit);
 const char *sheet_set_by(struct sheet *sheet, double output_hz, enum sm_chip_kind chip);
 
+/* A quantity beside another one, with as many digits as tell it from that. */
+const char *sheet_beside(struct sheet *sheet, double si, double other, const char *unit);
+
 /* A limit that was searched for, rounded to the side that keeps it; what the search leaves out. */
 const char *sheet_bound(struct sheet *sheet, double si, const char *unit, enum phrase_side side);
 #define SHEET_NOT_SEARCHED                                                                         \

@@ -195,10 +195,15 @@ static const char *shown_unit(const char *unit)
     return strcmp(unit, "s") == 0 ? "us" : unit;
 }
 
+/* Value and limit are compared, so that they differ in print where they do. */
 static const char *check_quantity(const struct check_sheet *s, const struct sm_optional *value,
-                                  const char *unit)
+                                  const struct sm_optional *other, const char *unit)
 {
-    return value->given ? sheet_quantity(s->sheet, value->value, shown_unit(unit)) : NOTHING;
+    if (!value->given) {
+        return NOTHING;
+    }
+    return other->given ? sheet_beside(s->sheet, value->value, other->value, shown_unit(unit))
+                        : sheet_quantity(s->sheet, value->value, shown_unit(unit));
 }
 
 /* Whether the value must reach its limit, not stay below it; where a row has limits on both sides,
@@ -217,7 +222,7 @@ static bool check_at_least(const struct sm_check *check)
 static const char *check_limit(const struct check_sheet *s, const struct sm_check *check,
                                const char *unit)
 {
-    const char *quantity = check_quantity(s, &check->limit, unit);
+    const char *quantity = check_quantity(s, &check->limit, &check->value, unit);
     return check->limit.given ? sheet_format(s->sheet, "%s %s",
                                              check_at_least(check) ? "\u2265" : "\u2264", quantity)
                               : quantity;
@@ -229,7 +234,7 @@ static void check_row(const struct check_sheet *s, struct sheet_block *table,
     const struct word_row *words = word_check(check->id);
     sheet_text(s->sheet, table, words->title);
     sheet_text(s->sheet, table, word_check_result(check->result));
-    sheet_text(s->sheet, table, check_quantity(s, &check->value, words->unit));
+    sheet_text(s->sheet, table, check_quantity(s, &check->value, &check->limit, words->unit));
     sheet_text(s->sheet, table, check_limit(s, check, words->unit));
     sheet_text(s->sheet, table, sheet_note(s->sheet, &check->why));
 }

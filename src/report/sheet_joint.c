@@ -40,6 +40,7 @@ static void headline(const struct joint_sheet *s)
     const struct sm_drive *drive = s->page->c->drive;
     const struct sm_result *result = &s->study->result;
     const bool named = drive->name && drive->name[0] != '\0', used = result->joint.layer_used;
+    const double required = drive->test.required_margin;
     (void)sheet_add(s->sheet, SHEET_HEADLINE, judgement(s),
                     sheet_format(s->sheet, "%s%s%s", s->page->c->module->part, named ? " for " : "",
                                  named ? drive->name : ""));
@@ -58,8 +59,8 @@ static void headline(const struct joint_sheet *s)
                            "%s the smallest margin is %s, and %s must be left. This "
                            "sheet looks at the joint only; `swapmargin check` judges "
                            "the module.",
-                           with, sheet_quantity(s->sheet, result->margin, "K"),
-                           sheet_quantity(s->sheet, drive->test.required_margin, "K")));
+                           with, sheet_beside(s->sheet, result->margin, required, "K"),
+                           sheet_beside(s->sheet, required, result->margin, "K")));
 }
 
 static const char *costs(const struct joint_sheet *s)
