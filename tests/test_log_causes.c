@@ -134,6 +134,25 @@ static void heatsink(void)
     cr_expect_eq(j.joint.is.n_causes, 0);
 }
 
+/* Whatever the size: all is read against a thermometer that does not follow. */
+static void stuck(void)
+{
+    struct sm_log_judgement j = joint_at(2.0);
+    j.sink.is.result = SM_LOG_IS_HIGH;
+    j.sink.rth.value *= 2.0;
+    j.sink.stuck = true;
+    find(&j, SM_AIR_FORCED);
+    cr_expect_eq(j.joint.is.n_causes, 1);
+    cr_expect_eq(j.joint.is.cause[0], SM_LOG_CAUSE_SINK_STUCK);
+    cr_expect_eq(j.sink.is.n_causes, 1);
+    cr_expect_eq(j.sink.is.cause[0], SM_LOG_CAUSE_SINK_STUCK);
+    cr_expect_not(j.joint.thickness.given);
+    j = sound();
+    j.sink.stuck = true;
+    find(&j, SM_AIR_FORCED);
+    cr_expect_eq(j.joint.is.n_causes + j.sink.is.n_causes, 0);
+}
+
 /* Both by like factors: the heat that both rest on. */
 static void heat(void)
 {
@@ -196,6 +215,11 @@ Test(log_causes, joint_and_heatsink_off_by_like_factors_are_a_matter_of_heat)
     heat();
 }
 
+Test(log_causes, a_heatsink_sensor_that_stands_still_is_the_only_cause)
+{
+    stuck();
+}
+
 Test(log_causes, phases_bus_and_ripple_have_theirs)
 {
     electric();
@@ -208,6 +232,7 @@ Test(log_causes, every_row_of_the_table_is_told_by_some_log)
     undecided_joint();
     heatsink();
     heat();
+    stuck();
     electric();
     for (int i = 0; i < SM_LOG_CAUSE_COUNT; i++)
         cr_expect(told[i], "row %d of log_causes.def", i + 1);

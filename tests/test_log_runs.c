@@ -37,8 +37,8 @@ static void open_made(struct made *m)
     for (size_t i = 0; i < ROWS; i++) {
         log_put(&m->b.log, i, SM_LOG_TIME, 60.0 * (double)i);
         log_put(&m->b.log, i, SM_LOG_OUTPUT, i < COLD ? 0.0 : i < HALF ? 30.0 : 60.0);
-        log_put(&m->b.log, i, SM_LOG_SINK, 330.0);
-        log_put(&m->b.log, i, SM_LOG_CASE, 340.0);
+        log_put(&m->b.log, i, SM_LOG_SINK, 320.0 + 0.1 * (double)i);
+        log_put(&m->b.log, i, SM_LOG_CASE, 330.0 + 0.1 * (double)i);
     }
 }
 
@@ -154,8 +154,8 @@ Test(log_runs, why_nothing_was_held_against_it)
     close_made(&m);
 }
 
-/* The thermistor where it was asked to stand for the case: 3250 K and 5 kohm at 25 degC of the
- * example's module; 150 ohm is some 150 degC by eq. 18.14. */
+/* The thermistor where it was asked to stand for the case: 3375 K and 5 kohm at 25 degC of the
+ * example's module; 150 ohm is some 159 degC by eq. 18.14. */
 Test(log_runs, the_thermistor_is_held_against_it_only_when_it_stands_for_the_case)
 {
     struct made m;

@@ -175,6 +175,30 @@ Test(run_log, a_log_of_one_run_is_not_told_to_be_of_both)
     expect_code(LOADRUN " --log \"$E/log-good.csv\" --format json | jq -e '.log.notes == []'", 0);
 }
 
+/* Each is one slip of the good log: seconds, kilohm, degF, a sensor that fell out. */
+Test(run_log, a_slip_in_the_log_is_noted_within_eighty_columns)
+{
+    static const char *const rows[][2] = {
+        { "$1 *= 60", "is time_min in minutes?" },
+        { "$6 /= 1000", "is the column in kilohm?" },
+        { "$4 = 32 + 1.8 * $4", "before the load sink_c and ambient_c differ by" },
+        { "$4 = 27", "sink sensor does not follow: sink_c stands still" },
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        char command[1024];
+        (void)snprintf(
+            command, sizeof command,
+            "awk -F, -v OFS=, 'NR > 1 { %s } 1' \"$E/log-good.csv\" > \"$T/l.csv\"; " LOADRUN
+            " --log \"$T/l.csv\" > \"$T/o\"; awk 'length > 80' \"$T/o\"; tr '\\n' ' ' < "
+            "\"$T/o\" | tr -s ' '",
+            rows[i][0]);
+        expect_code(command, 0);
+        cr_expect_not_null(strstr(run.out, "Of the log itself:"), "%s", run.out);
+        cr_expect_not_null(strstr(run.out, rows[i][1]), "%s", run.out);
+        cr_expect_eq(strncmp(run.out, "LOAD RUN: ", 10), 0, "%.80s", run.out);
+    }
+}
+
 /* -------------------------------------------------------------- properties */
 
 /* The log with its columns in another order, other separators, decimal commas, a column more, a

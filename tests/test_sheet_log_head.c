@@ -90,6 +90,15 @@ Test(sheet_log_head, each_note_has_its_numbers)
           "30 Hz: the log has 29 min of it under load, less than half of the 60 min asked" },
         { { SM_LOG_NOTE_OTHER_CURRENT, { 60.0, 61.6, 77.0 } },
           "60 Hz: the motor took 61.6 A, where this sheet expects 77 A" },
+        { { SM_LOG_NOTE_TIME, { 575000.0, 9500.0 } },
+          "held 575000 J/K, where sink_capacity is 9500 J/K: is time_min in minutes?" },
+        { { SM_LOG_NOTE_KILOHM, { 1.074, 75.98, 117400.0 } },
+          "ntc_ohm is 1.074 Ω in the middle; the module's thermistor has 75.98 Ω at 200 degC" },
+        { { SM_LOG_NOTE_NO_NTC_VALUE, { 1.074e6, 75.98, 117400.0 } }, "r25 that of the module?" },
+        { { SM_LOG_NOTE_NTC_UNIT, { 86.3 } }, "thermistor and case_c differ by 86.3 K" },
+        { { SM_LOG_NOTE_COLD_UNIT, { 53.0 } }, "sink_c and ambient_c differ by 53 K" },
+        { { SM_LOG_NOTE_STUCK, { 0.5, 7140.0 } },
+          "sink_c moves by 0.5 K only, with 119 min under load" },
     };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         struct sm_text words;

@@ -31,8 +31,10 @@ Test(thermistor, resistance_and_temperature_go_by_the_definition_of_b)
                                        { 150, 176.5 } };
     const struct sm_thermistor b50 = of(5000, 3375, 0, 0), b80 = of(5000, 0, 3411, 0),
                                b100 = of(5000, 0, 0, 3433);
-    for (size_t i = 0; i < sizeof table / sizeof table[0]; i++)
+    for (size_t i = 0; i < sizeof table / sizeof table[0]; i++) {
         NEAR(celsius(&b50, table[i][1]), table[i][0], 0.02);
+        NEAR_REL(thermistor_resistance(&b50, table[i][0] + ZERO), table[i][1], 1e-3);
+    }
     NEAR(celsius(&b80, 841.7), 80.0, 0.01);
     NEAR(celsius(&b100, 494.2), 100.0, 0.01);
 }

@@ -181,11 +181,13 @@ struct sm_log_joint {
 
 struct sm_log_sink {
     struct sm_log_finding is;
-    struct sm_log_estimate rth; /* K/W  at the site's altitude */
-    double expected;            /* K/W  always told */
-    double capacity;            /* J/K */
-    double time_constant;       /* s */
-    double duration;            /* s    that was looked at */
+    struct sm_log_estimate rth;        /* K/W  at the site's altitude */
+    double expected;                   /* K/W  always told */
+    double capacity;                   /* J/K */
+    double time_constant;              /* s */
+    double duration;                   /* s    that was looked at */
+    struct sm_optional capacity_error; /* 1  standard error of its logarithm */
+    bool stuck;                        /* the thermometer does not follow */
 };
 
 struct sm_log_bus {

@@ -123,7 +123,17 @@ static void electric_causes(struct sm_log_judgement *j)
         add(&j->ripple.is, SM_LOG_CAUSE_DRY_CAPACITORS);
 }
 
-void log_causes_find(const struct sm_drive *drive, struct sm_log_judgement *judgement)
+/* What is read against a thermometer that does not follow says nothing of joint and heatsink. */
+static void stuck_causes(struct sm_log_judgement *j)
+{
+    if (j->joint.is.result == SM_LOG_IS_HIGH || j->joint.is.result == SM_LOG_IS_LOW)
+        add(&j->joint.is, SM_LOG_CAUSE_SINK_STUCK);
+    if (j->sink.is.result == SM_LOG_IS_HIGH || j->sink.is.result == SM_LOG_IS_LOW)
+        add(&j->sink.is, SM_LOG_CAUSE_SINK_STUCK);
+    j->joint.thickness.given = false;
+}
+
+static void thermal_causes(const struct sm_drive *drive, struct sm_log_judgement *judgement)
 {
     struct sm_log_finding *joint = &judgement->joint.is, *sink = &judgement->sink.is;
     if (joint->result == SM_LOG_IS_HIGH && heat_is_off(judgement)) {
@@ -138,5 +148,13 @@ void log_causes_find(const struct sm_drive *drive, struct sm_log_judgement *judg
     if (is_swapped(&judgement->joint) && sink->result == SM_LOG_IS_HIGH)
         add(sink, SM_LOG_CAUSE_SWAPPED);
     sink_causes(drive, &judgement->sink);
+}
+
+void log_causes_find(const struct sm_drive *drive, struct sm_log_judgement *judgement)
+{
+    if (judgement->sink.stuck)
+        stuck_causes(judgement);
+    else
+        thermal_causes(drive, judgement);
     electric_causes(judgement);
 }

@@ -2,6 +2,7 @@
 #include "assess/log_judge.h"
 
 #include "assess/log_causes.h"
+#include "assess/log_doubts.h"
 #include "assess/log_electric.h"
 #include "assess/log_runs.h"
 #include "assess/log_thermal.h"
@@ -73,6 +74,8 @@ enum sm_status log_judge(struct log_rows *rows, struct sm_log_judgement *out)
         status = log_ripple_judge(rows, &out->ripple);
     if (status == SM_OK)
         status = log_ntc_tell(rows, &out->ntc);
+    if (status == SM_OK)
+        status = log_doubts_find(rows, out);
     if (status == SM_OK && (rows->model->case_map.out_of_memory ||
                             rows->model->sink_map.out_of_memory || rows->arena->failed))
         status = SM_ERR_MEMORY;

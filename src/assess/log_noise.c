@@ -24,9 +24,6 @@ enum { HALVINGS = 20 };
 /* 1: two-sided 95 %. */
 #define COVERAGE_ABOVE 0.975
 
-/* 1: degrees of freedom that an interval needs (common practice). */
-#define LEAST_FREEDOM 4.0
-
 /* The readings, or averages of neighbours. */
 struct bins {
     size_t n, p;
@@ -280,13 +277,14 @@ struct log_error log_error_of(const struct log_fit *fit)
     const struct log_error error = { .std_error = sqrt(squares / s.trace * s.g.at[0][0]),
                                      .freedom = freedom_of(&b, &s, rho),
                                      .correlation = rho };
-    return error.freedom < LEAST_FREEDOM && size <= fit->claim ? shared_error(fit, size) : error;
+    return error.freedom < LOG_LEAST_FREEDOM && size <= fit->claim ? shared_error(fit, size)
+                                                                   : error;
 }
 
 bool log_estimate_make(const struct log_found *found, struct sm_log_estimate *out)
 {
     const double value = found->value;
-    if (!(found->freedom >= LEAST_FREEDOM) || !isfinite(found->std_error) || !isfinite(value))
+    if (!(found->freedom >= LOG_LEAST_FREEDOM) || !isfinite(found->std_error) || !isfinite(value))
         return false;
     const double half = gsl_cdf_tdist_Pinv(COVERAGE_ABOVE, found->freedom) * found->std_error;
     const double model = gsl_cdf_ugaussian_Pinv(COVERAGE_ABOVE) * SM_LOG_MODEL_ERROR * value;

@@ -19,6 +19,9 @@
 
 enum { LOG_PARAMETERS = 3 }; /* at most */
 
+/* 1: degrees of freedom that an interval needs (common practice). */
+#define LOG_LEAST_FREEDOM 4.0
+
 /* One number for each parameter. */
 struct log_vector {
     double at[LOG_PARAMETERS];
@@ -63,7 +66,7 @@ struct log_found {
 
 /* An estimate with its intervals, of which 95 % cover the truth: from the readings alone, and with
  * the model's own error, 5 %, added as squares.
- * Returned: false when it tells nothing: fewer than 4 degrees of freedom, or an interval from the
+ * Returned: false when it tells nothing: fewer than LOG_LEAST_FREEDOM, or an interval from the
  * readings alone that is wider than both the value and what is expected. */
 bool log_estimate_make(const struct log_found *found, struct sm_log_estimate *out);
 

@@ -186,6 +186,16 @@ static double span_of(const struct sink_readings *r)
     return high - low;
 }
 
+/* Makes the capacity the first parameter, of which the error is told. */
+static void capacity_first(size_t n, struct log_vector *v)
+{
+    for (size_t i = 0; i < n; i++) {
+        const double rth = v[i].at[LN_RTH];
+        v[i].at[LN_RTH] = v[i].at[LN_CAPACITY];
+        v[i].at[LN_CAPACITY] = rth;
+    }
+}
+
 /* The standard error of ln R_sa is R_sa's own share of it. */
 static enum sm_status error_find(struct arena *arena, struct sink_work *work, double *residual,
                                  struct sink_fit *out)
@@ -221,6 +231,11 @@ static enum sm_status error_find(struct arena *arena, struct sink_work *work, do
     const bool precise = log_estimate_make(&found, &out->rth);
     out->capacity = exp(gsl_vector_get(work->x, LN_CAPACITY));
     out->time_constant = rth * out->capacity;
+    capacity_first(n, x);
+    capacity_first(n, w);
+    const struct log_error of_capacity = log_error_of(&fit);
+    out->capacity_error =
+        (struct sm_optional){ of_capacity.freedom >= LOG_LEAST_FREEDOM, of_capacity.std_error };
     out->t_start = gsl_vector_get(work->x, T_START);
     out->too_short = out->duration < LEAST_COVER * out->time_constant;
     out->settled = precise && !out->too_short;

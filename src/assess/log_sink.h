@@ -33,10 +33,12 @@ struct sink_fit {
     bool too_short;             /* fewer than two time constants: not settled */
     struct sm_log_estimate rth; /* K/W */
     double capacity;            /* J/K */
-    double time_constant;       /* s    R_sa C_s */
-    double t_start;             /* K    at the first reading */
-    double duration;            /* s    that was looked at */
-    size_t used;                /* readings */
+    struct sm_optional
+        capacity_error;   /* 1  standard error of its logarithm, where it can be told */
+    double time_constant; /* s    R_sa C_s */
+    double t_start;       /* K    at the first reading */
+    double duration;      /* s    that was looked at */
+    size_t used;          /* readings */
 };
 
 /* Returned: *out; readings->outlier marks what was set aside; its heat drives the sink all the

@@ -319,6 +319,7 @@ enum sm_status log_sink_judge(const struct log_rows *rows, const struct sm_log_j
         return status;
     out->duration = fit.duration;
     out->capacity = fit.capacity;
+    out->capacity_error = fit.capacity_error;
     out->time_constant = fit.time_constant;
     if (fit.settled)
         return sink_found(rows, &p, &fit, out);

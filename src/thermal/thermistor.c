@@ -28,3 +28,8 @@ bool thermistor_temperature(const struct sm_thermistor *thermistor, double ohm, 
     *t = 1.0 / inverse;
     return true;
 }
+
+double thermistor_resistance(const struct sm_thermistor *thermistor, double t)
+{
+    return thermistor->r25.value * exp(b_of(thermistor)->value * (1.0 / t - 1.0 / THERMISTOR_T25));
+}

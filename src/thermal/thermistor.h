@@ -18,4 +18,7 @@ bool thermistor_is_known(const struct sm_thermistor *thermistor);
  * from -60 to 300 degC, what a module can have. */
 bool thermistor_temperature(const struct sm_thermistor *thermistor, double ohm, double *t);
 
+/* ohm, at t > 0 K.  Given: a known thermistor. */
+double thermistor_resistance(const struct sm_thermistor *thermistor, double t);
+
 #endif
