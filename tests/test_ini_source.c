@@ -101,11 +101,22 @@ Test(ini_source, a_line_may_have_a_thousand_bytes)
 
 Test(ini_source, every_fault_of_the_syntax_is_told_with_its_line)
 {
-    cr_assert_eq(parse("x = 1\n[a]\nfoo\nk =\n[b\nq = \"x\n[a]\nk = 2\n"), SM_OK);
+    cr_assert_eq(parse("x = 1\n[a]\nfoo\nk = a\"b'c\n[b\nq = \"x\n[a]\nk = 2\n"), SM_OK);
     static const int lines[] = { 1, 3, 4, 5, 6, 7, 8 };
     cr_assert_eq(faults.count, sizeof lines / sizeof lines[0]);
     for (size_t i = 0; i < faults.count; i++)
         cr_assert_eq(faults.list[i].line, lines[i], "%s", faults.list[i].message);
+}
+
+/* What belongs there is known to whoever knows the key. */
+Test(ini_source, nothing_behind_the_equals_sign_is_told_apart_from_an_empty_text)
+{
+    cr_assert_eq(parse("[a]\nk =\nl = ; c\nm = \"\"\nn = '' ; c\n"), SM_OK);
+    expect_no_fault(&faults);
+    for (size_t i = 0; i < 4; i++) {
+        cr_expect_str_eq(value(i), "");
+        cr_expect_eq(source.entries[i].empty, i < 2, "%zu", i);
+    }
 }
 
 Test(ini_source, nul_bytes_are_told_with_their_line)
@@ -126,6 +137,25 @@ Test(ini_source, utf16_is_one_fault)
         expect_fault(&faults, "1", "is UTF-16, not UTF-8");
         sm_faults_release(&faults);
     }
+}
+
+/* A letter beyond the first 256 has no NUL; a program has, but not as every second byte. */
+Test(ini_source, bytes_that_are_no_text_are_one_fault_and_utf16_only_where_it_is)
+{
+    static const char wide[] = "[\0a\0]\0\n\0r\0 \0=\0 \0001\0 \0\xA9\x03\n\0k\0=\0001\0";
+    static const char binary[] = "\x7F"
+                                 "ELF\2\1\1\0\0\0\0\0\0\0\0\0\3\0>\0\1\0\0\0";
+    static const char few[] = "A\0[drive]\nline_voltage = 480 V\n";
+    cr_assert_eq(ini_source_parse("a.ini", wide, sizeof wide - 1, &source, &faults), SM_ERR_SYNTAX);
+    expect_fault(&faults, "1", "is UTF-16, not UTF-8");
+    sm_faults_release(&faults);
+    cr_assert_eq(ini_source_parse("a.ini", binary, sizeof binary - 1, &source, &faults),
+                 SM_ERR_SYNTAX);
+    cr_expect_eq(faults.count, 1);
+    expect_fault(&faults, "1", "is not text; expected text in UTF-8");
+    sm_faults_release(&faults);
+    cr_assert_eq(ini_source_parse("a.ini", few, sizeof few - 1, &source, &faults), SM_ERR_SYNTAX);
+    expect_fault(&faults, "1", "has a NUL byte in it");
 }
 
 Test(ini_source, lines_that_end_in_cr_alone_are_one_fault)

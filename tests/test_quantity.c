@@ -159,6 +159,38 @@ Test(quantity, says_which_units_are_accepted)
     refuses("1 C", SM_DIM_CHARGE, "C is a temperature; expected uC or nC");
     refuses("1 V", SM_DIM_NONE, "V is a voltage; expected a number as such or in %");
     refuses("0.05 degC", SM_DIM_RTH, "degC is a temperature");
+    refuses("88 EUR", SM_DIM_PLAIN, "unknown unit 'EUR'; expected a number without a unit");
+    refuses("88 %", SM_DIM_PLAIN, "'88 %' is in %; expected a number without a unit");
+    refuses("88 V", SM_DIM_PLAIN, "V is a voltage; expected a number without a unit");
+    reads("88", SM_DIM_PLAIN, 88.0);
+}
+
+/* Signs that are folded to find the unit stand in the fault as they were typed. */
+Test(quantity, an_unknown_unit_is_quoted_as_typed)
+{
+    refuses("5 \xCE\xA9\xC2\xB2/\xC2\xB5", SM_DIM_RTH,
+            "has the unknown unit '\xCE\xA9\xC2\xB2/\xC2\xB5'"); /* "5 ohm2/u" */
+    refuses("\xE2\x88\x92"
+            "5\xC2\xA0m\xC2\xB3",
+            SM_DIM_RTH, "unknown unit 'm\xC2\xB3'");
+}
+
+Test(quantity, a_power_of_ten_is_told_as_what_it_is)
+{
+    static const char *const texts[] = {
+        "5.5x10\xE2\x81\xBB\xC2\xB2 K/W",
+        "5.5 x 10^-2 K/W",
+        "5.5 \xC3\x97 10-2 K/W",
+        "5.5*10^-2 K/W",
+    };
+    for (size_t i = 0; i < sizeof texts / sizeof texts[0]; i++) {
+        char message[160];
+        (void)snprintf(message, sizeof message,
+                       "'%s' has a power of ten; expected digits with a decimal point, as 0.25 or "
+                       "2.5e-1",
+                       texts[i]);
+        refuses(texts[i], SM_DIM_RTH, message);
+    }
 }
 
 Test(quantity, reads_lists)

@@ -121,6 +121,14 @@ Test(run_explain, a_frequency_or_a_name_stands_for_a_number)
     cr_expect_eq(run.code, 0, "%s%s", run.out, run.err);
     run_line(&run, EXPLAIN "points@45.igbt.total_w");
     cr_expect_eq(run.code, 2, "45 Hz is no test frequency");
+    cr_expect_str_eq(run.err, "points@45.igbt.total_w: no test frequency of the drive; expected "
+                              "points@30.igbt.total_w, points@60.igbt.total_w\n");
+    run_line(&run, EXPLAIN "points@50");
+    cr_expect_eq(run.code, 2);
+    cr_expect_str_eq(run.err, "points@50: no test frequency of the drive; expected points@30, "
+                              "points@60\n");
+    run_line(&run, EXPLAIN "points@60.igbt.totl_w");
+    cr_expect_not_null(strstr(run.err, "did you mean 'points[1].igbt.total_w'?"), "%s", run.err);
     run_close(&run);
 }
 

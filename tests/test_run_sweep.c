@@ -275,8 +275,8 @@ Test(run_sweep, faults_of_the_line_and_of_the_files_are_told_together)
              "sed 's/480 V /480 kA /' \"$E/drive.ini\" >\"$T/d.ini\"; \"$S\" sweep "
              "\"$T/d.ini\" \"$E/module-good.ini\" --over load --from '1 Hz' --to 1 --steps x");
     cr_expect_eq(run.code, 2);
-    cr_expect_not_null(strstr(run.err, "swapmargin: from: "), "%s", run.err);
-    cr_expect_not_null(strstr(run.err, "swapmargin: steps: "), "%s", run.err);
+    cr_expect_not_null(strstr(run.err, "swapmargin: --from: "), "%s", run.err);
+    cr_expect_not_null(strstr(run.err, "swapmargin: --steps: "), "%s", run.err);
     cr_expect_not_null(strstr(run.err, "line_voltage: "), "%s", run.err);
     run_close(&run);
 }

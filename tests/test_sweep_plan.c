@@ -74,7 +74,7 @@ Test(sweep_plan, rows_nearer_than_ten_digits_are_refused)
     struct sm_faults faults;
     sm_faults_init(&faults);
     cr_expect_eq(plan_values(&plan, values, &faults), SM_ERR_VALUE);
-    expect_fault(&faults, "steps", "nearer to each other than 10 digits tell");
+    expect_fault(&faults, "--steps", "nearer to each other than 10 digits tell");
     sm_faults_release(&faults);
 }
 
@@ -83,20 +83,20 @@ Test(sweep_plan, the_ends_must_rise_and_lie_within_the_range)
     struct fixture f;
     fixture_make(&f);
     taken(&f, &(struct sm_sweep_plan){ SM_SWEEP_LOAD, 0.01, 10.0, 2, false });
-    refused(&f, &(struct sm_sweep_plan){ SM_SWEEP_LOAD, 0.5, 0.5, 2, false }, SM_ERR_VALUE, "to",
+    refused(&f, &(struct sm_sweep_plan){ SM_SWEEP_LOAD, 0.5, 0.5, 2, false }, SM_ERR_VALUE, "--to",
             "'50 %' is the same as where the sweep begins; expected a value above '50 %'");
-    refused(&f, &(struct sm_sweep_plan){ SM_SWEEP_LOAD, 0.8, 0.5, 2, false }, SM_ERR_VALUE, "to",
+    refused(&f, &(struct sm_sweep_plan){ SM_SWEEP_LOAD, 0.8, 0.5, 2, false }, SM_ERR_VALUE, "--to",
             "'50 %' is below where the sweep begins; expected a value above '80 %'");
     refused(&f, &(struct sm_sweep_plan){ SM_SWEEP_LOAD, 0.009, 0.5, 2, false }, SM_ERR_RANGE,
-            "from", "'0.9 %' is out of range; expected 1 % to 1000 %");
+            "--from", "'0.9 %' is out of range; expected 1 % to 1000 %");
     refused(&f, &(struct sm_sweep_plan){ SM_SWEEP_OUTPUT_FREQUENCY, 1.0, 1001.0, 2, false },
-            SM_ERR_RANGE, "to", "'1001 Hz' is out of range; expected 0.1 Hz to 1000 Hz");
+            SM_ERR_RANGE, "--to", "'1001 Hz' is out of range; expected 0.1 Hz to 1000 Hz");
     refused(&f, &(struct sm_sweep_plan){ SM_SWEEP_SWITCHING_FREQUENCY, 99.0, 1e6, 2, false },
-            SM_ERR_RANGE, "from", "'0.099 kHz' is out of range; expected 0.1 kHz to 1000 kHz");
+            SM_ERR_RANGE, "--from", "'0.099 kHz' is out of range; expected 0.1 kHz to 1000 kHz");
     refused(&f, &(struct sm_sweep_plan){ SM_SWEEP_JOINT_THICKNESS, 1e-6, 5.1e-3, 2, false },
-            SM_ERR_RANGE, "to", "'5100 um' is out of range; expected 1 um to 5000 um");
+            SM_ERR_RANGE, "--to", "'5100 um' is out of range; expected 1 um to 5000 um");
     refused(&f, &(struct sm_sweep_plan){ SM_SWEEP_LOAD, (double)NAN, 0.5, 2, false }, SM_ERR_RANGE,
-            "from", "is out of range");
+            "--from", "is out of range");
 }
 
 Test(sweep_plan, an_ambient_ends_at_the_highest_operating_junction)
@@ -106,7 +106,7 @@ Test(sweep_plan, an_ambient_ends_at_the_highest_operating_junction)
     f.module.tvj_op_max = 125.0 + ZERO_CELSIUS;
     taken(&f, &(struct sm_sweep_plan){ SM_SWEEP_AMBIENT, 300.0, 125.0 + ZERO_CELSIUS, 2, false });
     refused(&f, &(struct sm_sweep_plan){ SM_SWEEP_AMBIENT, 300.0, 400.0, 2, false }, SM_ERR_RANGE,
-            "to", "'126.85 degC' is out of range; expected -60 degC to 125 degC");
+            "--to", "'126.85 degC' is out of range; expected -60 degC to 125 degC");
 }
 
 Test(sweep_plan, two_to_a_thousand_rows)
@@ -114,10 +114,10 @@ Test(sweep_plan, two_to_a_thousand_rows)
     struct fixture f;
     fixture_make(&f);
     taken(&f, &(struct sm_sweep_plan){ SM_SWEEP_LOAD, 0.1, 1.0, 1000, false });
-    refused(&f, &(struct sm_sweep_plan){ SM_SWEEP_LOAD, 0.1, 1.0, 1, false }, SM_ERR_RANGE, "steps",
-            "'1' is out of range; expected 2 to 1000");
+    refused(&f, &(struct sm_sweep_plan){ SM_SWEEP_LOAD, 0.1, 1.0, 1, false }, SM_ERR_RANGE,
+            "--steps", "'1' is out of range; expected 2 to 1000");
     refused(&f, &(struct sm_sweep_plan){ SM_SWEEP_LOAD, 0.1, 1.0, 1001, false }, SM_ERR_RANGE,
-            "steps", "'1001' is out of range; expected 2 to 1000");
+            "--steps", "'1001' is out of range; expected 2 to 1000");
 }
 
 Test(sweep_plan, a_temperature_has_no_equal_factors)
@@ -125,7 +125,7 @@ Test(sweep_plan, a_temperature_has_no_equal_factors)
     struct fixture f;
     fixture_make(&f);
     refused(&f, &(struct sm_sweep_plan){ SM_SWEEP_AMBIENT, 300.0, 320.0, 3, true }, SM_ERR_VALUE,
-            "spacing", "equal factors mean nothing for a temperature");
+            "--spacing", "equal factors mean nothing for a temperature");
 }
 
 Test(sweep_plan, a_thickness_that_enters_nothing_is_refused)

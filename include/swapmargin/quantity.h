@@ -39,6 +39,7 @@ enum sm_dimension {
     SM_DIM_TEMPERATURE,   /* absolute, K inside */
     SM_DIM_DIFFERENCE,    /* a temperature difference, K */
     SM_DIM_DENSITY,       /* kg/m3 */
+    SM_DIM_PLAIN,         /* a pure number, not in % */
     SM_DIM_COUNT
 };
 

@@ -4,15 +4,21 @@
 
 #include "swapmargin/sweep.h"
 
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
 /* Digits of the longest number of steps that is read at all. */
 enum { STEPS_DIGITS = 6 };
 
-static struct sm_place option_place(enum option_id id)
+/* Bytes of an option with its dashes. */
+enum { OPTION_SPELLED = 32 };
+
+/* As it is typed; spelled: room for it. */
+static struct sm_place option_place(enum option_id id, char spelled[OPTION_SPELLED])
 {
-    return (struct sm_place){ .file = PROGRAM_NAME, .key = option_row(id)->name };
+    (void)snprintf(spelled, OPTION_SPELLED, "--%s", option_row(id)->name);
+    return (struct sm_place){ .file = PROGRAM_NAME, .key = spelled };
 }
 
 /* Whether an option that the command cannot do without is there. */
@@ -48,7 +54,8 @@ static bool over_read(const struct options *options, enum sm_sweep_over *over,
 static void end_read(const struct options *options, enum option_id id, bool over_known,
                      enum sm_sweep_over over, double *value, struct sm_faults *faults)
 {
-    const struct sm_place place = option_place(id);
+    char spelled[OPTION_SPELLED];
+    const struct sm_place place = option_place(id, spelled);
     if (option_needed(options, id, faults) && over_known) {
         (void)sm_quantity_parse(options->value[id], sm_sweep_quantity(over)->dimension, &place,
                                 value, faults);
@@ -57,7 +64,8 @@ static void end_read(const struct options *options, enum option_id id, bool over
 
 static void steps_read(const struct options *options, size_t *steps, struct sm_faults *faults)
 {
-    const struct sm_place place = option_place(OPTION_STEPS);
+    char spelled[OPTION_SPELLED];
+    const struct sm_place place = option_place(OPTION_STEPS, spelled);
     if (!option_needed(options, OPTION_STEPS, faults)) {
         return;
     }

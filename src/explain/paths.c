@@ -2,10 +2,15 @@
 #include "explain/paths.h"
 
 #include "base/near.h"
+#include "base/text.h"
+#include "swapmargin/quantity.h"
 
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
+
+/* Of a frequency in a fault: as many as a drive file has. */
+enum { FREQUENCY_DIGITS = 10 };
 
 /* -------------------------------------------------------------- all of them */
 
@@ -110,25 +115,66 @@ struct path *paths_list(struct builder *b, size_t *n)
 
 /* ------------------------------------------------------------- one of them */
 
-/* points@30.igbt... in place of points[0].igbt...; anything else as it is. */
-static const char *by_frequency(struct builder *b, const char *what)
+/* "points@30.igbt.total_w", taken apart. */
+struct at_frequency {
+    const char *at, *end; /* the "@", and what follows the number; at NULL where there is none */
+    double hz;
+};
+
+static struct at_frequency frequency_of(const char *what)
 {
     const char *at = strchr(what, '@');
     char *end = NULL;
     const double hz = at ? strtod(at + 1, &end) : 0.0;
     if (!at || end == at + 1)
-        return what;
+        return (struct at_frequency){ NULL, NULL, 0.0 };
     if (end[-1] == '.')
         end--; /* the dot behind the number, not in it */
+    return (struct at_frequency){ at, end, hz };
+}
+
+/* Which test frequency is meant; n_tests for none. */
+static size_t test_of(const struct builder *b, double hz)
+{
+    size_t i = 0;
+    while (i < b->n_tests && !same_number(b->tests[i].op.output_hz, hz))
+        i++;
+    return i;
+}
+
+/* points@30.igbt... in place of points[0].igbt...; anything else as it is. */
+static const char *by_frequency(struct builder *b, const char *what)
+{
+    const struct at_frequency asked = frequency_of(what);
+    const size_t i = asked.at ? test_of(b, asked.hz) : b->n_tests;
+    if (i == b->n_tests)
+        return what;
+    struct sm_text text;
+    sm_text_init(&text);
+    sm_text_add(&text, "%.*s[%zu]%s", (int)(asked.at - what), what, i, asked.end);
+    return keep(b, &text);
+}
+
+/* Names the frequencies there are.  Returned: false when `what` asks for none, or for one of
+ * them. */
+static bool frequency_fault(const struct builder *b, const char *what, struct sm_faults *faults)
+{
+    const struct at_frequency asked = frequency_of(what);
+    if (!asked.at || test_of(b, asked.hz) < b->n_tests)
+        return false;
+    const struct sm_place place = { .key = what };
+    struct sm_text known;
+    sm_text_init(&known);
     for (size_t i = 0; i < b->n_tests; i++) {
-        if (!same_number(b->tests[i].op.output_hz, hz))
-            continue;
-        struct sm_text text;
-        sm_text_init(&text);
-        sm_text_add(&text, "%.*s[%zu]%s", (int)(at - what), what, i, end);
-        return keep(b, &text);
+        char hz[40];
+        sm_number_format(hz, sizeof hz, b->tests[i].op.output_hz, FREQUENCY_DIGITS);
+        sm_text_add(&known, "%s%.*s@%s%s", i > 0 ? ", " : "", (int)(asked.at - what), what, hz,
+                    asked.end);
     }
-    return what;
+    (void)sm_fault_add(faults, SM_ERR_KEY, &place, "no test frequency of the drive; expected %s",
+                       text_words(&known));
+    text_close(&known, &faults->out_of_memory);
+    return true;
 }
 
 /* limits[load_current_a]... in place of limits[0]..., checks likewise; anything else as it is. */
@@ -179,6 +225,8 @@ const struct path *path_find(struct builder *b, const char *what, struct sm_faul
     for (size_t i = 0; i < n; i++)
         if (strcmp(path[i].name, name) == 0)
             return &path[i];
+    if (frequency_fault(b, what, faults))
+        return NULL;
     const char *near = nearest(path, n, name);
     const struct sm_place place = { .key = what };
     if (near)

@@ -52,9 +52,9 @@ enum sm_status csv_source_load(const char *file, struct csv_source *source,
     digest_hex(source->bytes, n, source->sha256);
     const struct sm_place place = { .file = file, .line = 1 };
     const size_t mark = text_mark(source->bytes, n);
-    if (text_is_utf16(source->bytes, n))
-        status = sm_fault_add(faults, SM_ERR_SYNTAX, &place,
-                              "is UTF-16, not UTF-8; expected text in UTF-8");
+    const char *no_text = text_is_no_text(source->bytes, n);
+    if (no_text)
+        status = sm_fault_add(faults, SM_ERR_SYNTAX, &place, "%s", no_text);
     else if (memchr(source->bytes, '\r', n) && !memchr(source->bytes, '\n', n))
         status = sm_fault_add(faults, SM_ERR_SYNTAX, &place,
                               "lines end in CR alone; expected LF or CR LF");

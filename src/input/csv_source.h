@@ -30,7 +30,8 @@ struct csv_source {
 
 void csv_source_init(struct csv_source *source);
 
-/* Reads a file.  Errors: as text_file_read(), SM_ERR_SYNTAX (UTF-16, lines that end in CR). */
+/* Reads a file.  Errors: as text_file_read(), SM_ERR_SYNTAX (UTF-16, no text, lines that end in
+ * CR). */
 enum sm_status csv_source_load(const char *file, struct csv_source *source,
                                struct sm_faults *faults);
 

@@ -184,12 +184,6 @@ static char *scan_value(struct scan *scan, const char *key, char *p, char *quote
     }
     *ini_comment(p) = '\0';
     ini_trim_end(p);
-    if (*p == '\0') {
-        scan_fault(scan, key, key, "has an empty value",
-                   "expected a value (an optional key's line may be left out); text with ; or # "
-                   "needs quotes");
-        return NULL;
-    }
     if (strchr(p, '"'))
         *quote = '\'';
     if (strchr(p, '"') && strchr(p, '\'')) {
@@ -277,7 +271,9 @@ static bool scan_entry(struct scan *scan, char *text)
     if (!entry_add(scan, key, &entry))
         return false;
     entry_check_double(scan, entry);
+    const bool quoted = value && (*value == '"' || *value == '\'');
     value = value && !scan->broken ? scan_value(scan, entry->key, value, &quote) : NULL;
+    entry->empty = value && *value == '\0' && !quoted;
     entry->broken = scan->broken || !value || !scan->readable;
     if (!entry->broken)
         sm_text_add(scan->normal, "%s = %c%s%c\n", entry->name, quote, value, quote);
@@ -351,9 +347,10 @@ enum sm_status ini_scan(const char *bytes, size_t n, struct ini_source *source,
     struct scan scan = {
         .source = source, .normal = normal, .faults = faults, .first_fault = faults->count
     };
-    if (text_is_utf16(bytes, n)) { /* one fault is enough */
+    const char *no_text = text_is_no_text(bytes, n);
+    if (no_text) { /* one fault is enough */
         scan.line = 1;
-        scan_fault_plain(&scan, SM_ERR_SYNTAX, "is UTF-16, not UTF-8; expected text in UTF-8");
+        scan_fault_plain(&scan, SM_ERR_SYNTAX, no_text);
         return SM_ERR_SYNTAX;
     }
     const size_t mark = text_mark(bytes, n);

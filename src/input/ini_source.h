@@ -30,6 +30,7 @@ struct ini_entry {
     int line;
     unsigned hash; /* of name */
     bool broken;
+    bool empty; /* nothing stands behind "=", not even quotes: whoever knows the key says so */
 };
 
 struct ini_source {

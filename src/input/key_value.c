@@ -78,11 +78,7 @@ static enum sm_status number_read(const struct key_row *row, const struct sm_pla
                                   const char *text, double *out, struct sm_faults *faults)
 {
     const bool whole = row->kind == KEY_WHOLE || strcmp(row->extra, "whole") == 0;
-    const bool plain = whole || strcmp(row->extra, "plain") == 0;
     double value = 0.0;
-    if (plain && strchr(text, '%'))
-        return sm_fault_add(faults, SM_ERR_VALUE, place, "'%s' is in %%; expected a plain number",
-                            ini_clip(text).text);
     enum sm_status status = sm_quantity_parse(text, row->dimension, place, &value, faults);
     if (status != SM_OK)
         return status;
@@ -233,6 +229,23 @@ static enum sm_status row_read(const struct key_row *row, const struct sm_place 
     return SM_OK;
 }
 
+/* Nothing typed, or nothing between quotes. */
+static enum sm_status empty_fault(const struct key_row *row, const struct sm_place *place,
+                                  struct sm_faults *faults)
+{
+    const bool text = row->kind == KEY_TEXT;
+    struct sm_text words;
+    sm_text_init(&words);
+    key_range_words(row, &words);
+    const enum sm_status status =
+        sm_fault_add(faults, SM_ERR_SYNTAX, place, "has an empty value; expected %s%s%s",
+                     text ? row->meaning : text_words(&words),
+                     text ? ", in quotes where it has ; or # in it" : "",
+                     row->need == NEED_REQUIRED ? "" : ", or no such line");
+    text_close(&words, &faults->out_of_memory);
+    return status;
+}
+
 enum sm_status key_value_read(const struct key_row *row, const struct ini_source *source,
                               const struct ini_entry *entry, void *base, struct sm_faults *faults)
 {
@@ -242,8 +255,8 @@ enum sm_status key_value_read(const struct key_row *row, const struct ini_source
     double value = 0.0;
     enum sm_status status = SM_OK;
 
-    if (text[0] == '\0' && row->kind != KEY_TEXT)
-        return sm_fault_add(faults, SM_ERR_VALUE, &place, "empty value; expected one");
+    if (entry->empty || (text[0] == '\0' && row->kind != KEY_TEXT))
+        return empty_fault(row, &place, faults);
     switch (row->kind) {
     case KEY_NUMBER:
         return number_read(row, &place, text, field, faults);

@@ -109,12 +109,39 @@ enum sm_status text_file_read(const char *file, unsigned limit, char **bytes, si
     return status;
 }
 
-bool text_is_utf16(const char *bytes, size_t n)
+/* With its mark, or nearly every second byte is NUL: a few characters are beyond the first 256. */
+static bool is_utf16(const char *bytes, size_t n)
 {
-    return n >= 2 &&
-           ((bytes[0] == '\xFF' && bytes[1] == '\xFE') ||
-            (bytes[0] == '\xFE' && bytes[1] == '\xFF') || (bytes[0] == '\0' && bytes[1] != '\0') ||
-            (bytes[0] != '\0' && bytes[1] == '\0'));
+    size_t first = 0, second = 0; /* pairs of which only this byte is NUL */
+    for (size_t i = 0; i + 1 < n; i += 2) {
+        first += bytes[i] == '\0' && bytes[i + 1] != '\0' ? 1 : 0;
+        second += bytes[i] != '\0' && bytes[i + 1] == '\0' ? 1 : 0;
+    }
+    const size_t enough = n / 2 - n / 20;
+    return n >= 2 && (memcmp(bytes, "\xFF\xFE", 2) == 0 || memcmp(bytes, "\xFE\xFF", 2) == 0 ||
+                      first >= enough || second >= enough);
+}
+
+/* 1  One in so many bytes is NUL in no text, be it damaged in a place or two. */
+#define NUL_SHARE 10
+
+/* NULs at the end do not count: there a text was being written when the power failed, and its line
+ * is told. */
+static bool is_binary(const char *bytes, size_t n)
+{
+    size_t nuls = 0;
+    while (n > 0 && bytes[n - 1] == '\0')
+        n--;
+    for (size_t i = 0; i < n; i++)
+        nuls += bytes[i] == '\0' ? 1 : 0;
+    return nuls > n / NUL_SHARE;
+}
+
+const char *text_is_no_text(const char *bytes, size_t n)
+{
+    return is_utf16(bytes, n)    ? "is UTF-16, not UTF-8; expected text in UTF-8"
+           : is_binary(bytes, n) ? "is not text; expected text in UTF-8"
+                                 : NULL;
 }
 
 size_t text_mark(const char *bytes, size_t n)

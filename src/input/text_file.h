@@ -25,8 +25,9 @@ enum sm_status text_file_read(const char *file, unsigned limit, char **bytes, si
 enum sm_status text_file_fault(struct sm_faults *faults, enum sm_status status, const char *file,
                                int error, const char *found, const char *expected);
 
-/* What some editors call Unicode. */
-bool text_is_utf16(const char *bytes, size_t n);
+/* What is wrong with a file that is no text of ours as a whole, and what is expected; NULL for
+ * nothing: UTF-16, which some editors call Unicode, or bytes that are no text at all. */
+const char *text_is_no_text(const char *bytes, size_t n);
 
 /* Bytes of the byte order mark that a text begins with; 0 for none. */
 size_t text_mark(const char *bytes, size_t n);

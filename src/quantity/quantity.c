@@ -6,8 +6,6 @@
 #include "quantity/number.h"
 #include "quantity/units.h"
 
-#include <ctype.h>
-#include <locale.h>
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -43,9 +41,11 @@ static enum sm_status reading_fault(const struct reading *r, const char *found,
     struct sm_text units;
     sm_text_init(&units);
     const bool list = expected == A_UNIT || expected == a_number;
-    if (list && r->dimension == SM_DIM_NONE)
+    if (list && r->dimension == SM_DIM_PLAIN) {
+        sm_text_add(&units, "expected a number without a unit");
+    } else if (list && r->dimension == SM_DIM_NONE) {
         sm_text_add(&units, "expected a number as such or in %%");
-    if (list && r->dimension != SM_DIM_NONE) {
+    } else if (list) {
         sm_text_add(&units, "expected %s%s", expected ? expected : "", expected ? " " : "");
         units_list(r->dimension, &units);
     }
@@ -113,6 +113,18 @@ static bool has_tolerance(const char *p)
     return strstr(p, "\xC2\xB1") || strstr(p, "+/-") || strstr(p, "+-"); /* U+00B1 */
 }
 
+/* "5.5x10^-2", with any sign of multiplication. */
+static bool has_power_of_ten(const char *p)
+{
+    p += strspn(p, " ");
+    const size_t times = *p == 'x' || *p == 'X' || *p == '*' ? 1
+                         : strncmp(p, "\xC3\x97", 2) == 0    ? 2 /* U+00D7 */
+                                                             : 0;
+    p += times;
+    p += strspn(p, " ");
+    return times > 0 && strncmp(p, "10", 2) == 0;
+}
+
 /* What was found and what is expected. */
 struct complaint {
     const char *found, *expected;
@@ -128,6 +140,8 @@ static struct complaint number_complaint(const char *p, size_t n, double value)
         return (struct complaint){ "has a tolerance", "expected the value alone" };
     if (zero && (p[1] == 'x' || p[1] == 'X'))
         return (struct complaint){ "is not a decimal number", digits };
+    if (has_power_of_ten(p + n))
+        return (struct complaint){ "has a power of ten", digits };
     if (p[n] == ',' && digit(p[n + 1]))
         return (struct complaint){ "has a comma between digits",
                                    "expected a decimal point, or a blank after the comma of a "
@@ -202,19 +216,29 @@ static bool number_follows(const char *p)
     return false;
 }
 
+/* typed: what nobody knows is told as it was typed, not as it was folded. */
+static enum sm_status unknown_fault(const struct reading *r, const char *typed)
+{
+    char found[160];
+    const size_t length = strlen(typed);
+    const size_t keep = length > QUOTE_LIMIT ? utf8_cut(typed, QUOTE_LIMIT) : length;
+    (void)snprintf(found, sizeof found, "has the unknown unit '%.*s%s'", (int)keep, typed,
+                   keep < length ? "..." : "");
+    return stranger_fault(r, found, A_UNIT);
+}
+
 static enum sm_status unit_fault(const struct reading *r, enum unit_match match, const char *symbol,
                                  const struct unit *unit)
 {
     char found[160];
-    if (match == UNIT_UNKNOWN) {
-        (void)snprintf(found, sizeof found, "has the unknown unit '%s'", symbol);
-        return stranger_fault(r, found, A_UNIT);
-    } else if (match == UNIT_AMBIGUOUS) {
+    if (match == UNIT_AMBIGUOUS) {
         (void)snprintf(found, sizeof found,
                        "has the unit '%s', which could mean several: letter case counts", symbol);
     } else if (r->dimension == SM_DIM_DIFFERENCE && unit->dimension == SM_DIM_TEMPERATURE) {
         (void)snprintf(found, sizeof found, "has the unit %s of a temperature", symbol);
         return reading_fault(r, found, "a temperature difference takes K only");
+    } else if (r->dimension == SM_DIM_PLAIN && unit->dimension == SM_DIM_NONE) {
+        return reading_fault(r, "is in %", A_UNIT);
     } else {
         (void)snprintf(found, sizeof found, "has the wrong kind of unit: %s is %s", symbol,
                        unit->foreign ? unit->foreign : dimension_name(unit->dimension));
@@ -222,11 +246,13 @@ static enum sm_status unit_fault(const struct reading *r, enum unit_match match,
     return reading_fault(r, found, A_UNIT);
 }
 
-static enum sm_status unit_read(const struct reading *r, const char *p, struct unit *unit)
+/* p: the unit, in the folded text. */
+static enum sm_status unit_read(const struct reading *r, const char *folded, const char *p,
+                                struct unit *unit)
 {
     static const struct unit pure = { "", SM_DIM_NONE, 1.0, 0.0, true, NULL };
     char symbol[UNIT_LIMIT];
-    if (*p == '\0' && r->dimension == SM_DIM_NONE) {
+    if (*p == '\0' && (r->dimension == SM_DIM_NONE || r->dimension == SM_DIM_PLAIN)) {
         *unit = pure;
         return SM_OK;
     }
@@ -240,6 +266,8 @@ static enum sm_status unit_read(const struct reading *r, const char *p, struct u
 
     const struct unit *found = NULL;
     const enum unit_match match = unit_find(symbol, r->dimension, &found);
+    if (match == UNIT_UNKNOWN)
+        return unknown_fault(r, unit_unfold(r->text, (size_t)(p - folded)));
     if (match != UNIT_FOUND)
         return unit_fault(r, match, symbol, found);
     *unit = *found;
@@ -268,7 +296,7 @@ static enum sm_status values_read(const struct reading *r, char *folded, double 
     if (status != SM_OK)
         return status;
     struct unit unit = { 0 };
-    status = unit_read(r, p, &unit);
+    status = unit_read(r, folded, p, &unit);
     if (status != SM_OK)
         return status;
     for (size_t i = 0; i < *count; i++) {
@@ -340,41 +368,4 @@ bool sm_quantity_to_unit(double si, const char *unit, double *out)
         }
     }
     return false;
-}
-
-/* Below 1e-4 and from 1e9 on an exponent reads better than a row of zeros. */
-#define EXPONENT_SMALLEST (-4)
-#define EXPONENT_LARGEST 8
-
-void sm_number_format(char *buffer, size_t size, double number, int n_digits)
-{
-    char text[64];
-    (void)snprintf(text, sizeof text, "%.*e", n_digits - 1, number);
-    const char *e = strchr(text, 'e');
-    if (!e) { /* not finite: never in a result, but never garbage either */
-        (void)snprintf(buffer, size, "%s", text);
-        return;
-    }
-    const int exponent = (int)strtol(e + 1, NULL, 10);
-    const double rounded = strtod(text, NULL);
-    const int places = n_digits - 1 - exponent;
-    if (exponent >= EXPONENT_SMALLEST && exponent <= EXPONENT_LARGEST)
-        (void)snprintf(text, sizeof text, "%.*f", places > 0 ? places : 0, rounded);
-
-    const char *point = localeconv()->decimal_point;
-    char *at = strstr(text, point);
-    if (at) {
-        memmove(at + 1, at + strlen(point), strlen(at + strlen(point)) + 1);
-        *at = '.';
-        char *end = strchr(text, 'e');
-        if (!end)
-            end = text + strlen(text);
-        char *last = end;
-        while (last[-1] == '0')
-            last--;
-        if (last[-1] == '.')
-            last--;
-        memmove(last, end, strlen(end) + 1);
-    }
-    (void)snprintf(buffer, size, "%s", strcmp(text, "-0") == 0 ? "0" : text);
 }

@@ -94,6 +94,7 @@ const char *dimension_name(enum sm_dimension dimension)
         [SM_DIM_TEMPERATURE] = "a temperature",
         [SM_DIM_DIFFERENCE] = "a temperature difference",
         [SM_DIM_DENSITY] = "a density",
+        [SM_DIM_PLAIN] = "a plain number",
     };
     return (size_t)dimension < SM_DIM_COUNT ? names[dimension] : "of another kind";
 }
@@ -150,21 +151,45 @@ static const struct fold *fold_find(const char *p, bool after_digit)
     return NULL;
 }
 
+/* One character and what stands for it. */
+struct step {
+    const char *to;
+    size_t from, added; /* bytes */
+};
+
+static struct step step_of(const char *p, bool after_digit)
+{
+    const size_t blank = utf8_blank(p);
+    const struct fold *fold = (unsigned char)*p < 0x80u ? NULL : fold_find(p, after_digit);
+    if (blank > 0)
+        return (struct step){ " ", blank, 1 };
+    return fold ? (struct step){ fold->to, strlen(fold->from), strlen(fold->to) }
+                : (struct step){ p, 1, 1 };
+}
+
 bool unit_fold(const char *text, char *folded, size_t size)
 {
     size_t n = 0;
     while (*text) {
-        const size_t blank = utf8_blank(text);
-        const struct fold *fold =
-            (unsigned char)*text < 0x80u ? NULL : fold_find(text, n > 0 && digit(folded[n - 1]));
-        const char *to = blank > 0 ? " " : fold ? fold->to : text;
-        const size_t added = blank > 0 || !fold ? 1 : strlen(fold->to);
-        if (n + added >= size)
+        const struct step step = step_of(text, n > 0 && digit(folded[n - 1]));
+        if (n + step.added >= size)
             return false;
-        memcpy(folded + n, to, added);
-        n += added;
-        text += blank > 0 ? blank : fold ? strlen(fold->from) : 1;
+        memcpy(folded + n, step.to, step.added);
+        n += step.added;
+        text += step.from;
     }
     folded[n] = '\0';
     return true;
+}
+
+const char *unit_unfold(const char *text, size_t folded)
+{
+    bool after_digit = false;
+    for (size_t n = 0; *text && n < folded;) {
+        const struct step step = step_of(text, after_digit);
+        n += step.added;
+        after_digit = digit(step.to[step.added - 1]);
+        text += step.from;
+    }
+    return text;
 }

@@ -41,4 +41,7 @@ void units_list(enum sm_dimension dimension, struct sm_text *text);
  * Given: size > 0.  Returned: false when the folded text does not fit. */
 bool unit_fold(const char *text, char *folded, size_t size);
 
+/* Where in the text stands what begins at `folded` bytes of its fold. */
+const char *unit_unfold(const char *text, size_t folded);
+
 #endif

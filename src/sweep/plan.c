@@ -66,13 +66,13 @@ static enum sm_status range_check(const struct sm_case *c, enum sm_sweep_over ov
 static enum sm_status ends_check(const struct sm_case *c, const struct sm_sweep_plan *plan,
                                  struct sm_faults *faults)
 {
-    const enum sm_status from = range_check(c, plan->over, "from", plan->from, faults);
-    const enum sm_status to = range_check(c, plan->over, "to", plan->to, faults);
+    const enum sm_status from = range_check(c, plan->over, "--from", plan->from, faults);
+    const enum sm_status to = range_check(c, plan->over, "--to", plan->to, faults);
     if (from != SM_OK || to != SM_OK)
         return SM_ERR_RANGE;
     if (plan->from < plan->to)
         return SM_OK;
-    const struct sm_place at = place("to");
+    const struct sm_place at = place("--to");
     return sm_fault_add(
         faults, SM_ERR_VALUE, &at, "'%s' is %s where the sweep begins; expected a value above '%s'",
         plan_typed(plan->over, plan->to).text, plan->to < plan->from ? "below" : "the same as",
@@ -83,7 +83,7 @@ static enum sm_status steps_check(const struct sm_sweep_plan *plan, struct sm_fa
 {
     if (plan->steps >= SM_SWEEP_FEWEST && plan->steps <= SM_SWEEP_MOST)
         return SM_OK;
-    const struct sm_place at = place("steps");
+    const struct sm_place at = place("--steps");
     return sm_fault_add(faults, SM_ERR_RANGE, &at, "'%zu' is out of range; expected %d to %d",
                         plan->steps, SM_SWEEP_FEWEST, SM_SWEEP_MOST);
 }
@@ -92,7 +92,7 @@ static enum sm_status spacing_check(const struct sm_sweep_plan *plan, struct sm_
 {
     if (!plan->logarithmic || plan->over != SM_SWEEP_AMBIENT)
         return SM_OK;
-    const struct sm_place at = place("spacing");
+    const struct sm_place at = place("--spacing");
     return sm_fault_add(faults, SM_ERR_VALUE, &at,
                         "equal factors mean nothing for a temperature; expected even spacing");
 }
@@ -137,7 +137,7 @@ enum sm_status plan_values(const struct sm_sweep_plan *plan, double *values,
 {
     const enum sm_dimension dimension = sm_sweep_quantity(plan->over)->dimension;
     for (size_t i = 0; i < plan->steps; i++) {
-        const struct sm_place at = place("steps");
+        const struct sm_place at = place("--steps");
         enum sm_status status = SM_OK;
         values[i] = i == 0 ? plan->from : plan->to;
         if (i > 0 && i + 1 < plan->steps)
