@@ -98,7 +98,7 @@ Test(run_sheets, joint_says_what_it_cannot_tell_and_why)
           "/^rth_cs_/d",
           0,
           { "THE LAYER CANNOT BE JUDGED",
-            "rth_cs_conductivity and rth_cs_thickness in [mounting] of the module file",
+            "missing: module file [mounting] rth_cs_conductivity, rth_cs_thickness.",
             "0.042 K/W per module, as printed in the module file",
             "Thickest layer R_th(c-s) is used as printed, without a layer of its own", NULL } },
         { "s/^output_current.*/output_current = 10 A/",

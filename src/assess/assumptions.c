@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "assess/assumptions.h"
 
+#include "assess/check_row.h"
 #include "assess/notes.h"
 #include "device/device.h"
 #include "load/operating_point.h"
@@ -222,29 +223,42 @@ static bool outside(const struct sm_list *table, double value)
     return value < table->v[0] || value > table->v[table->n - 1];
 }
 
-static void tell_resistor(const char *name, const struct sm_optional *used,
-                          const struct sm_optional *test, const struct sm_list *table,
-                          struct sm_result *result)
+/* One resistor of the drive, the one that the energies were measured with, and the table that leads
+ * from one to the other. */
+struct resistor {
+    const char *name;
+    const struct sm_optional *used, *test;
+    const struct sm_list *table;
+    enum sm_drive_key used_key;
+    enum sm_module_key test_key, table_key, energy_key;
+};
+
+static void tell_resistor(const struct resistor *r, struct sm_result *result)
 {
-    struct sm_note note = { .text = name };
-    if (!used->given) {
-        note.id = SM_NOTE_RG_NOT_GIVEN;
-    } else if (!test->given) {
-        note.id = SM_NOTE_RG_TEST_NOT_GIVEN;
-    } else if (same_number(used->value, test->value)) {
+    const bool both = r->used->given && r->test->given;
+    struct sm_note note = { .text = r->name };
+    struct wanted wanted = { .n = 0 };
+    if (both && same_number(r->used->value, r->test->value))
         return;
-    } else if (table->n < 2) {
+    if (!both) {
+        note.id = r->used->given ? SM_NOTE_RG_TEST_NOT_GIVEN : SM_NOTE_RG_NOT_GIVEN;
+        want_drive(&wanted, r->used_key, r->used->given);
+        want_module(&wanted, r->test_key, r->test->given);
+    } else if (r->table->n < 2) {
         note.id = SM_NOTE_RG_NO_TABLE;
-        note.value[0] = used->value;
-        note.value[1] = test->value;
-    } else if (outside(table, used->value) || outside(table, test->value)) {
+        note.value[0] = r->used->value;
+        note.value[1] = r->test->value;
+        want_module(&wanted, r->table_key, false);
+        want_module(&wanted, r->energy_key, false);
+    } else if (outside(r->table, r->used->value) || outside(r->table, r->test->value)) {
         note.id = SM_NOTE_RG_BEYOND;
-        note.value[0] = outside(table, used->value) ? used->value : test->value;
-        note.value[1] = table->v[0];
-        note.value[2] = table->v[table->n - 1];
+        note.value[0] = outside(r->table, r->used->value) ? r->used->value : r->test->value;
+        note.value[1] = r->table->v[0];
+        note.value[2] = r->table->v[r->table->n - 1];
     } else {
         return;
     }
+    wanted_note(&wanted, &note);
     note_add(result, note);
 }
 
@@ -253,29 +267,67 @@ static void tell_gate(const struct sm_case *c, struct sm_result *result)
     const struct sm_drive_gate *gate = &c->drive->gate;
     const struct sm_switching *igbt = &c->module->igbt_switching;
     const struct sm_switching *diode = &c->module->diode_recovery;
-    tell_resistor("rg_on", &gate->rg_on, &igbt->test_rg_on, &igbt->rg, result);
-    tell_resistor("rg_off", &gate->rg_off, &igbt->test_rg_off, &igbt->rg, result);
+    const struct resistor on = { "rg_on",           &gate->rg_on,     &igbt->test_rg_on,
+                                 &igbt->rg,         SM_DRIVE_RG_ON,   SM_MODULE_TEST_RG_ON,
+                                 SM_MODULE_IGBT_RG, SM_MODULE_E_ON_RG };
+    struct resistor off = on, recovery = on;
+    off.name = "rg_off";
+    off.used = &gate->rg_off;
+    off.test = &igbt->test_rg_off;
+    off.used_key = SM_DRIVE_RG_OFF;
+    off.test_key = SM_MODULE_TEST_RG_OFF;
+    off.energy_key = SM_MODULE_E_OFF_RG;
+    recovery.name = "rg_on (diode)";
+    recovery.table = &diode->rg;
+    recovery.table_key = SM_MODULE_DIODE_RG;
+    recovery.energy_key = SM_MODULE_E_RR_RG;
+    tell_resistor(&on, result);
+    tell_resistor(&off, result);
     /* the resistor itself was told just above: only a missing table of the diode adds something */
     if (gate->rg_on.given && igbt->test_rg_on.given)
-        tell_resistor("rg_on (diode)", &gate->rg_on, &igbt->test_rg_on, &diode->rg, result);
+        tell_resistor(&recovery, result);
 }
 
 /* ---------------------------------------------------------- heat path */
+
+/* The layer behind the R_th(c-s) that is used; its two keys are given together or not at all. */
+static void want_reference(const struct sm_module *m, struct wanted *wanted)
+{
+    const struct {
+        bool used, given;
+        enum sm_module_key conductivity, thickness;
+    } layers[] = {
+        { m->mounting.rth_cs.given, m->mounting.rth_cs_conductivity.given,
+          SM_MODULE_MOUNTING_RTH_CS_CONDUCTIVITY, SM_MODULE_MOUNTING_RTH_CS_THICKNESS },
+        { !m->mounting.rth_cs.given, m->igbt_thermal.rth_cs_conductivity.given,
+          SM_MODULE_IGBT_RTH_CS_CONDUCTIVITY, SM_MODULE_IGBT_RTH_CS_THICKNESS },
+        { !m->mounting.rth_cs.given, m->diode_thermal.rth_cs_conductivity.given,
+          SM_MODULE_DIODE_RTH_CS_CONDUCTIVITY, SM_MODULE_DIODE_RTH_CS_THICKNESS },
+    };
+    for (size_t i = 0; i < sizeof layers / sizeof layers[0]; i++) {
+        want_module(wanted, layers[i].conductivity, !layers[i].used || layers[i].given);
+        want_module(wanted, layers[i].thickness, !layers[i].used || layers[i].given);
+    }
+}
 
 static void tell_joint(const struct sm_case *c, struct sm_result *result)
 {
     const struct sm_module *m = c->module;
     const bool per_switch = m->igbt_thermal.rth_cs.given && m->diode_thermal.rth_cs.given;
-    const bool reference = m->mounting.rth_cs.given
-                               ? m->mounting.rth_cs_conductivity.given
-                               : m->igbt_thermal.rth_cs_conductivity.given &&
-                                     m->diode_thermal.rth_cs_conductivity.given;
+    const bool printed = m->mounting.rth_cs.given || per_switch;
+    struct sm_note note = { .id = printed ? SM_NOTE_JOINT_AS_PRINTED : SM_NOTE_JOINT_EVEN_FLOW };
+    struct wanted wanted = { .n = 0 };
     if (m->mounting.rth_cs.given && per_switch)
         note_add(result, (struct sm_note){ .id = SM_NOTE_JOINT_BOTH });
-    if (!m->mounting.rth_cs.given && !per_switch)
-        note_add(result, (struct sm_note){ .id = SM_NOTE_JOINT_EVEN_FLOW });
-    else if (!reference)
-        note_add(result, (struct sm_note){ .id = SM_NOTE_JOINT_AS_PRINTED });
+    if (printed) {
+        want_reference(m, &wanted);
+    } else {
+        want_module_either(&wanted, SM_MODULE_MOUNTING_RTH_CS, SM_MODULE_IGBT_RTH_CS, false);
+        want_module(&wanted, SM_MODULE_DIODE_RTH_CS, false);
+    }
+    wanted_note(&wanted, &note);
+    if (wanted.n > 0)
+        note_add(result, note);
     if (c->drive->joint.coverage < 1.0)
         note_add(result, (struct sm_note){ .id = SM_NOTE_JOINT_COVERAGE,
                                            .value = { c->drive->joint.coverage } });

@@ -69,13 +69,17 @@ double highest_bus(const struct fit *fit, struct wanted *wanted)
     return drive_highest_bus(fit->drive);
 }
 
+void wanted_note(const struct wanted *wanted, struct sm_note *note)
+{
+    memcpy(note->key, wanted->key, sizeof note->key);
+    note->alternative = wanted->alternative;
+}
+
 struct sm_check check_missing(enum sm_check_id id, const struct wanted *wanted)
 {
     struct sm_check check = { .result = SM_CHECK_NOT_CHECKED,
-                              .why = { .id = SM_NOTE_NOT_CHECKED,
-                                       .text = check_title(id),
-                                       .alternative = wanted->alternative } };
-    memcpy(check.why.key, wanted->key, sizeof check.why.key);
+                              .why = { .id = SM_NOTE_NOT_CHECKED, .text = check_title(id) } };
+    wanted_note(wanted, &check.why);
     return check;
 }
 

@@ -60,6 +60,9 @@ void want_module_either(struct wanted *wanted, enum sm_module_key one, enum sm_m
 /* V: the highest continuous bus; wants the keys without which a braking drive's is not known. */
 double highest_bus(const struct fit *fit, struct wanted *wanted);
 
+/* Names these keys in a note. */
+void wanted_note(const struct wanted *wanted, struct sm_note *note);
+
 /* A row that was not checked for want of these keys. */
 struct sm_check check_missing(enum sm_check_id id, const struct wanted *wanted);
 

@@ -35,6 +35,16 @@ static const char *judgement(const struct joint_sheet *s)
     return joint_keeps(s->page) ? "THE LAYER WILL DO" : "THE LAYER WILL NOT DO";
 }
 
+/* The condition of the check that says so, with the keys that are missing. */
+static const char *why_not_judged(const struct joint_sheet *s)
+{
+    const struct sm_notes *conditions = &s->study->result.conditions;
+    for (size_t i = 0; i < conditions->count; i++)
+        if (conditions->list[i].id == SM_NOTE_JOINT_AS_PRINTED)
+            return sheet_format(s->sheet, "%s.", sheet_note(s->sheet, &conditions->list[i]));
+    return "";
+}
+
 static void headline(const struct joint_sheet *s)
 {
     const struct sm_drive *drive = s->page->c->drive;
@@ -45,11 +55,7 @@ static void headline(const struct joint_sheet *s)
                     sheet_format(s->sheet, "%s%s%s", s->page->c->module->part, named ? " for " : "",
                                  named ? drive->name : ""));
     if (!used)
-        (void)sheet_add(s->sheet, SHEET_PARAGRAPH, "",
-                        "The module file prints R_th(c-s) without the layer behind it, so that the "
-                        "layer applied enters nothing. To have it judged, give "
-                        "rth_cs_conductivity and rth_cs_thickness in [mounting] of the module "
-                        "file.");
+        (void)sheet_add(s->sheet, SHEET_PARAGRAPH, "", why_not_judged(s));
     const char *with = used ? "With this layer" : "With the value printed";
     (void)sheet_add(
         s->sheet, SHEET_PARAGRAPH, "",
