@@ -46,6 +46,8 @@ Test(junction_cycle, its_highest_and_lowest_are_those_of_the_point)
             NEAR(extreme(&cycle, k, -1.0), chip->tvj_min, 0.2);
             cr_expect_leq(extreme(&cycle, k, 1.0), chip->tvj_max + 1e-4);
             cr_expect_geq(extreme(&cycle, k, -1.0), chip->tvj_min - 1e-4);
+            NEAR(cycle.highest[k], chip->tvj_max, 0.0);
+            NEAR(cycle.lowest[k], chip->tvj_min, 0.0);
         }
         sm_cycle_release(&cycle);
         sm_result_release(&result);

@@ -83,14 +83,17 @@ Test(sheet_pictures, a_cycle_is_drawn_in_milliseconds_and_degrees_with_both_limi
     cr_assert_eq(plot->n_curves, (size_t)SM_CHIP_COUNT);
     for (int k = 0; k < SM_CHIP_COUNT; k++) {
         const struct plot_curve *curve = &plot->curves[k];
-        double most = curve->points[0].y;
+        double most = curve->points[0].y, least = most;
         for (size_t i = 1; i < curve->n; i++) {
             cr_assert_gt(curve->points[i].x, curve->points[i - 1].x);
             most = fmax(most, curve->points[i].y);
+            least = fmin(least, curve->points[i].y);
         }
         cr_assert_leq(curve->points[curve->n - 1].x, 1e3 / 30.0 * (1.0 + 1e-12));
         cr_assert_gt(curve->points[curve->n - 1].x, 0.9 * 1e3 / 30.0);
-        NEAR(most, b.result.points[0].chip[k].tvj_max - ICE, 0.01); /* between instants */
+        /* what the tables tell, though it lies between the instants */
+        NEAR(most, b.result.points[0].chip[k].tvj_max - ICE, 1e-9);
+        NEAR(least, b.result.points[0].chip[k].tvj_min - ICE, 1e-9);
     }
     cr_assert_eq(plot->n_levels, (size_t)2);
     NEAR(plot->levels[0].y, 150.0, 1e-9);
@@ -137,6 +140,9 @@ Test(sheet_pictures, the_layer_as_applied_and_the_thickest_one_are_marked)
     NEAR(plot->marks[0].at.y, b.result.margin, 0.0);
     NEAR(plot->marks[1].at.x, 1e6 * b.result.limits[SM_LIMIT_JOINT_THICKNESS].value, 1e-9);
     NEAR(plot->marks[1].at.y, 15.0, 0.0);
+    cr_expect_str_eq(plot->marks[1].label, /* as in the table of limits */
+                     sheet_bound(&b.sheet, b.result.limits[SM_LIMIT_JOINT_THICKNESS].value, "um",
+                                 PHRASE_AT_MOST));
     bench_end(&b);
 }
 

@@ -25,6 +25,7 @@ struct sm_cycle {
     size_t n;                   /* instants, closer together where the loss changes fast */
     double *phase;              /* rad  [n], owned; rises from 0 to 2 pi */
     double *tvj[SM_CHIP_COUNT]; /* K    [n], owned */
+    double lowest[SM_CHIP_COUNT], highest[SM_CHIP_COUNT]; /* K  between the instants too */
 };
 
 void sm_cycle_init(struct sm_cycle *cycle);

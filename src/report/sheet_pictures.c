@@ -130,16 +130,28 @@ static struct cycle_scale cycle_scale_of(const struct check_sheet *s)
     return scale;
 }
 
+/* One chip's curve.  The extremes lie between the instants, by less than a stroke is wide: the
+ * instant next to each takes its value, so that curve, tables and JSON tell the same. */
+static void cycle_line(const struct sm_cycle *cycle, unsigned k, struct line *line)
+{
+    size_t low = 0, high = 0;
+    for (size_t i = 0; i < cycle->n; i++) {
+        low = cycle->tvj[k][i] < cycle->tvj[k][low] ? i : low;
+        high = cycle->tvj[k][i] > cycle->tvj[k][high] ? i : high;
+        line->places[line->n++] =
+            (struct plot_place){ 1e3 * cycle->phase[i] / (2.0 * PI * cycle->output_hz),
+                                 sheet_shown(cycle->tvj[k][i], "degC") };
+    }
+    line->places[low].y = sheet_shown(cycle->lowest[k], "degC");
+    line->places[high].y = sheet_shown(cycle->highest[k], "degC");
+}
+
 static void cycle_curves(const struct check_sheet *s, struct sheet_block *block,
                          const struct sm_cycle *cycle)
 {
     struct line line;
     for (unsigned k = 0; k < SM_CHIP_COUNT && line_reserve(s->sheet, &line, cycle->n); k++) {
-        for (size_t i = 0; i < cycle->n; i++) {
-            line.places[line.n++] =
-                (struct plot_place){ 1e3 * cycle->phase[i] / (2.0 * PI * cycle->output_hz),
-                                     sheet_shown(cycle->tvj[k][i], "degC") };
-        }
+        cycle_line(cycle, k, &line);
         line_flush(s->sheet, block, &line,
                    &(struct plot_curve){
                        .label = word_chip_title((enum sm_chip_kind)k), .pen = k, .told = true });
@@ -272,7 +284,7 @@ void picture_over_thickness(struct sheet *sheet, const struct sm_result *result,
                      sheet_format(sheet, "as applied, %s", sheet_quantity(sheet, applied, "um")));
     }
     if (limit->state == SM_LIMIT_FOUND && !limit->runaway_beyond) {
-        const char *um = sheet_quantity(sheet, limit->value, "um");
+        const char *um = sheet_bound(sheet, limit->value, "um", PHRASE_AT_MOST);
         picture_mark(sheet, block,
                      (struct plot_place){ sheet_shown(limit->value, "um"), sweep->required_margin },
                      um, sheet_format(sheet, "thickest layer, %s", um));

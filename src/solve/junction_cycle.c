@@ -66,6 +66,10 @@ static void cycle_fill(const struct chip_state *chips, const struct sm_point *po
               cycle->tvj[SM_IGBT]);
     chip_fill(&chips[SM_DIODE], point->chip[SM_DIODE].t_case, point->output_hz, half - 1, 0,
               cycle->tvj[SM_DIODE]);
+    for (int k = 0; k < SM_CHIP_COUNT; k++) {
+        cycle->lowest[k] = point->chip[k].tvj_min;
+        cycle->highest[k] = point->chip[k].tvj_max;
+    }
 }
 
 static enum sm_status cycle_solve(struct arena *arena, const struct sm_case *c, double output_hz,
