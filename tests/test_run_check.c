@@ -188,6 +188,23 @@ Test(run_check, the_sheet_is_ascii_in_the_c_locale_and_never_wider_than_80_colum
     run_close(&run);
 }
 
+/* module-good.ini has test_rg = 6.8 ohm, for on and off; JSON says that they are taken from it. */
+Test(run_check, what_a_line_gives_under_another_key_is_not_taken_where_the_files_say_nothing)
+{
+    struct run run;
+    run_open(&run);
+    run_line(&run, CHECK_GOOD);
+    const char *table = strstr(run.out, "Taken where the files say nothing");
+    cr_assert_not_null(table);
+    cr_expect_not_null(strstr(table, "[module] curve_gate_voltage"));
+    cr_expect_null(strstr(run.out, "test_rg"), "%s", table);
+    run_line(&run,
+             CHECK_GOOD " --format json | jq -r '.inputs[] | select(.key == \"test_rg_on\") | "
+                        "[.value, .origin, .line] | @csv'");
+    cr_expect_str_eq(run.out, "\"6.8 ohm\",\"derived\",36\n");
+    run_close(&run);
+}
+
 /* The margin asked for is a tenth of a millikelvin above, then below what there is: to four digits
  * both are 16.76 K (the JSON's margin). */
 Test(run_check, a_margin_that_fails_by_little_does_not_print_as_what_is_required)

@@ -110,6 +110,18 @@ static const struct slip slips[] = {
       "short_circuit_bus = 1201 V", "short_circuit_bus = 1200 V" },
     /* 0.8 of 0.19 K/W is 0.152 K/W */
     { SM_SANITY_DIODE_RTH, "rth_jc", DIODE_THERMAL, "rth_jc = 0.151 K/W", "rth_jc = 0.153 K/W" },
+    /* a third of the 2.21 V at 150 A and 150 degC is 0.7367 V, over 150 A 4.911 mohm; ten times the
+     * 0.9 mohm that the file has is beyond it */
+    { SM_SANITY_LEAD_DROP, "lead_resistance", "lead_resistance = 0.9 mohm",
+      "lead_resistance = 4.92 mohm", "lead_resistance = 4.90 mohm" },
+    { SM_SANITY_LEAD_DROP, "lead_resistance", "lead_resistance = 0.9 mohm",
+      "lead_resistance = 9 mohm", "lead_resistance = 0.09 mohm" },
+    { SM_SANITY_BASE_SIZE, "base_width", "base_width = 34 mm", "base_width = 34 cm",
+      "base_width = 260 mm" },
+    { SM_SANITY_BASE_SIZE, "base_length", "base_length = 94 mm", "base_length = 261 mm",
+      "base_length = 260 mm" },
+    { SM_SANITY_BASE_SIZE, "base_length", "base_length = 94 mm", "base_length = 9.4 mm",
+      "base_length = 10 mm" },
     { SM_SANITY_STARTS_LOW, "vce_sat", CURVE_150, "0.29 1.07 1.38 1.83 2.21 2.57 3.24",
       "0.30 1.07 1.38 1.83 2.21 2.57 3.24" },
     { SM_SANITY_STARTS_LOW, "vf", "0.64 0.98", "0.29 0.98", "0.30 0.98" },

@@ -76,6 +76,7 @@ enum sm_status sm_module_sanity(const struct sm_module *module, struct sm_warnin
     look_conduction(&look);
     look_energies(&look);
     look_thermal(&look);
+    look_mounting(&look);
     look_gate(&look);
     sort(warnings, first);
     return look.out_of_memory ? SM_ERR_MEMORY : SM_OK;

@@ -32,6 +32,7 @@ double look_energy(const struct sm_list *current, const struct sm_list *energy, 
 /* sanity_ratings.c */
 void look_ratings(struct look *look);
 void look_thermal(struct look *look);
+void look_mounting(struct look *look);
 void look_gate(struct look *look);
 /* sanity_curves.c */
 void look_conduction(struct look *look);

@@ -20,6 +20,11 @@
 /* 1: R_th(j-c) of the diode over that of the IGBT. */
 #define DIODE_RTH_LEAST 0.8
 
+/* 1: of the IGBT's voltage at the rated current; m: a side of the base. */
+#define LEAD_SHARE_MOST (1.0 / 3.0)
+#define SIDE_LEAST 0.010
+#define SIDE_MOST 0.260
+
 /* P_tot = (T_vj,max - T_c) / R_th(j-c), by definition of the rating. */
 static void look_p_tot(struct look *look)
 {
@@ -33,14 +38,20 @@ static void look_p_tot(struct look *look)
                                       .value = { m->p_tot.value, expected } });
 }
 
+/* V: of the IGBT at the rated current, on its hottest row. */
+static double rated_voltage(const struct sm_module *m)
+{
+    const struct sm_conduction *curves = &m->igbt_conduction;
+    const struct sm_row *hottest = &curves->voltage.row[curves->voltage.n - 1];
+    return look_at(&curves->current, &hottest->values, m->ic_nominal);
+}
+
 /* I_C V_CE(sat) R_th(j-c) = T_vj,max - T_c, by definition of the rated current at T_c. */
 static void look_rated_current(struct look *look)
 {
     const struct sm_module *m = look->module;
-    const struct sm_conduction *curves = &m->igbt_conduction;
-    const struct sm_row *hottest = &curves->voltage.row[curves->voltage.n - 1];
     const double limit = m->tvj_max.given ? m->tvj_max.value : m->tvj_op_max;
-    const double voltage = look_at(&curves->current, &hottest->values, m->ic_nominal);
+    const double voltage = rated_voltage(m);
     const double rise = m->ic_nominal * voltage * m->igbt_thermal.rth_jc;
     const double most = limit - CASE_COLDEST;
     const double least = RATED_SHARE_LEAST * (limit - CASE_USUAL);
@@ -56,6 +67,17 @@ static void look_rated_current(struct look *look)
     }
 }
 
+static void look_leads(struct look *look)
+{
+    const struct sm_module *m = look->module;
+    const double drop = m->lead_resistance * m->ic_nominal, voltage = rated_voltage(m);
+    look_warn_if(
+        look, drop > LEAD_SHARE_MOST * voltage,
+        (struct sm_warning){ .id = SM_SANITY_LEAD_DROP,
+                             .key = SM_MODULE_LEAD_RESISTANCE,
+                             .value = { m->lead_resistance, drop, m->ic_nominal, voltage } });
+}
+
 void look_ratings(struct look *look)
 {
     const struct sm_module *m = look->module;
@@ -63,6 +85,7 @@ void look_ratings(struct look *look)
     const double rth = m->igbt_thermal.rth_jc, rth_diode = m->diode_thermal.rth_jc;
     look_p_tot(look);
     look_rated_current(look);
+    look_leads(look);
     look_warn_if(look, tvj_max->given && tvj_max->value < m->tvj_op_max,
                  (struct sm_warning){ .id = SM_SANITY_TVJ_ORDER,
                                       .key = SM_MODULE_TVJ_MAX,
@@ -133,6 +156,22 @@ void look_thermal(struct look *look)
                                             SM_MODULE_DIODE_TAU_JC };
     look_foster(look, &look->module->igbt_thermal, &igbt);
     look_foster(look, &look->module->diode_thermal, &diode);
+}
+
+/* --------------------------------------------------------------- mounting */
+
+static void look_side(struct look *look, const struct sm_optional *side, enum sm_module_key key)
+{
+    look_warn_if(
+        look, side->given && (side->value < SIDE_LEAST || side->value > SIDE_MOST),
+        (struct sm_warning){ .id = SM_SANITY_BASE_SIZE, .key = key, .value = { side->value } });
+}
+
+void look_mounting(struct look *look)
+{
+    const struct sm_mounting *mounting = &look->module->mounting;
+    look_side(look, &mounting->base_width, SM_MODULE_BASE_WIDTH);
+    look_side(look, &mounting->base_length, SM_MODULE_BASE_LENGTH);
 }
 
 /* ------------------------------------------------------------------- gate */

@@ -67,22 +67,19 @@ json_t *inputs_json(struct json_writer *writer, const struct sm_case *c)
 
 /* ------------------------------------------------------------------ sheet */
 
-/* Whether the row belongs on the sheet: something stands in for what was not typed.  What a person
- * has not confirmed stands among the points to settle. */
+/* Whether the row belongs on the sheet: something stands in for what no line of the file tells, not
+ * under another key either.  What a person has not confirmed stands among the points to settle. */
 static bool echo_stands_in(const struct sm_echo *echo)
 {
     const enum sm_origin_kind kind = echo->origin.kind;
-    return (kind == SM_ORIGIN_DEFAULT || kind == SM_ORIGIN_DERIVED) &&
+    return (kind == SM_ORIGIN_DEFAULT || (kind == SM_ORIGIN_DERIVED && echo->origin.line == 0)) &&
            echo_value(echo)[0] != '\0' && strcmp(echo->section, "confirmed") != 0;
 }
 
-/* "default"; where a derived value was taken: a line of the same file, or a table. */
+/* "default"; where a derived value was taken: a table, or another value. */
 static const char *echo_source(struct sheet *sheet, const struct sm_echo *echo)
 {
     const struct sm_origin *origin = &echo->origin;
-    if (origin->kind == SM_ORIGIN_DERIVED && origin->line > 0) {
-        return sheet_format(sheet, "line %d", origin->line);
-    }
     if (origin->kind == SM_ORIGIN_DERIVED && origin->file) {
         const char *slash = strrchr(origin->file, '/');
         return sheet_keep(sheet, slash ? slash + 1 : origin->file);
