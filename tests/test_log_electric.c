@@ -150,6 +150,42 @@ Test(log_electric, bus_is_the_median_within_five_per_cent)
     }
 }
 
+/* V_dc of the drive file is 648 V, sqrt(2) times its 480 V line 678.8 V: 615.6 to 712.8 V. */
+Test(log_electric, a_bus_without_load_may_stand_at_the_peak_of_the_line)
+{
+    static const struct {
+        double v;
+        bool passes;
+    } rows[] = { { 616, true }, { 615, false }, { 712, true }, { 713, false } };
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        struct made m;
+        open_made(&m, 0, 0, 0);
+        put_all(&m, SM_LOG_BUS, rows[i].v);
+        log_bench_judge(&m.b, false);
+        cr_expect_eq(m.b.judgement.bus.is.result == SM_LOG_IS_PASS, rows[i].passes, "%g",
+                     rows[i].v);
+        NEAR(m.b.judgement.bus.highest, 678.823, 1e-3);
+        close_made(&m);
+    }
+}
+
+/* One loaded row among five at the peak. */
+Test(log_electric, rows_without_load_do_not_count_where_there_are_loaded_ones)
+{
+    struct made m;
+    open_made(&m, 0, 0, 0);
+    put_all(&m, SM_LOG_BUS, 690.0);
+    for (int k = 0; k < SM_LOG_PHASES; k++)
+        log_put(&m.b.log, 3, SM_LOG_IU + (enum sm_log_column)k, 77.0);
+    log_put(&m.b.log, 3, SM_LOG_BUS, 640.0);
+    log_bench_judge(&m.b, false);
+    NEAR(m.b.judgement.bus.median, 640.0, 1e-12);
+    NEAR(m.b.judgement.bus.highest, 648.0, 1e-12);
+    cr_expect_eq(m.b.judgement.bus.is.result, SM_LOG_IS_PASS);
+    cr_expect_eq(m.b.judgement.bus.is.rows, 1);
+    close_made(&m);
+}
+
 /* The bridge of the example at 60 Hz and 77 A, marched in small steps by tests/reference/logs.py,
  * rippled by 48.3 V; 0.2 V for its steps.  Half-way to a lost phase it tips over. */
 Test(log_electric, ripple_fails_where_it_is_nearer_to_a_lost_phase)

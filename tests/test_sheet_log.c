@@ -130,6 +130,21 @@ Test(sheet_log, rows_and_strange_columns_are_counted)
     sm_text_release(&b.text);
 }
 
+Test(sheet_log, a_bus_without_load_is_told_how_far_it_may_go)
+{
+    struct bench b;
+    bench_make(&b);
+    b.j.bus = (struct sm_log_bus){
+        .is = { .result = SM_LOG_IS_PASS }, .median = 680.0, .expected = 648.0, .highest = 648.0
+    };
+    bench_write(&b);
+    says(&b, "Bus pass: 680 V, expected 648 V within 5 % ");
+    b.j.bus.highest = 678.8;
+    bench_write(&b);
+    says(&b, "Bus pass: 680 V, expected 648 V, without load up to 679 V, within 5 % ");
+    sm_text_release(&b.text);
+}
+
 /* Nine stretches, of which eight are named; the largest distance of them is told. */
 Test(sheet_log, rows_put_aside_are_named_by_stretches)
 {

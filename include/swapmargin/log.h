@@ -193,6 +193,7 @@ struct sm_log_sink {
 struct sm_log_bus {
     struct sm_log_finding is;
     double median, expected; /* V  expected is always told */
+    double highest; /* V  the same, or the line's peak where no row is known to be loaded */
 };
 
 /* Without a result for a reason of the bus reading's own, `untold` says which. */

@@ -70,22 +70,38 @@ enum sm_status log_balance_judge(const struct log_rows *rows, struct sm_log_bala
 
 /* --------------------------------------------------------------------- bus */
 
-enum sm_status log_bus_judge(const struct log_rows *rows, struct sm_log_bus *out)
+/* Bus voltages, of the loaded rows or of all.  Returned: how many. */
+static size_t bus_gather(const struct log_rows *rows, bool loaded, double *values)
 {
-    double *values = arena_doubles(rows->arena, rows->log->n_rows);
-    *out = (struct sm_log_bus){ .expected = drive_bus_voltage(&rows->c->drive->rating) };
-    if (!values)
-        return SM_ERR_MEMORY;
     size_t n = 0;
     for (size_t i = 0; i < rows->log->n_rows; i++)
-        if (rows->log->rows[i].cell[SM_LOG_BUS].given)
+        if (rows->log->rows[i].cell[SM_LOG_BUS].given && (!loaded || rows->load[i].loaded))
             values[n++] = rows->log->rows[i].cell[SM_LOG_BUS].value;
+    return n;
+}
+
+/* Without load the capacitors stand at the line's peak, above the mean that V_dc is. */
+enum sm_status log_bus_judge(const struct log_rows *rows, struct sm_log_bus *out)
+{
+    const struct sm_rating *rating = &rows->c->drive->rating;
+    double *values = arena_doubles(rows->arena, rows->log->n_rows);
+    *out = (struct sm_log_bus){ .expected = drive_bus_voltage(rating) };
+    out->highest = out->expected;
+    if (!values)
+        return SM_ERR_MEMORY;
+    size_t n = bus_gather(rows, true, values);
+    if (n == 0) {
+        n = bus_gather(rows, false, values);
+        out->highest = fmax(out->expected, SQRT2 * rating->line_voltage);
+    }
     if (n == 0) {
         out->is = untold(SM_LOG_WHY_NO_BUS);
         return SM_OK;
     }
     out->median = log_median(values, n);
-    out->is = told(fabs(out->median / out->expected - 1.0) <= SM_LOG_BUS_LIMIT, n);
+    out->is = told(out->median >= (1.0 - SM_LOG_BUS_LIMIT) * out->expected &&
+                       out->median <= (1.0 + SM_LOG_BUS_LIMIT) * out->highest,
+                   n);
     return SM_OK;
 }
 

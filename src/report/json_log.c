@@ -155,6 +155,7 @@ static json_t *bus_json(struct json_writer *writer, const struct sm_log_bus *bus
     json_t *out = json_object();
     put(writer, out, "median_v", known(is_told(&bus->is), bus->median), "V");
     put(writer, out, "expected_v", sm_given(bus->expected), "V");
+    put(writer, out, "highest_v", sm_given(bus->highest), "V");
     put(writer, out, "limit_percent", sm_given(SM_LOG_BUS_LIMIT), "%");
     finding_put(writer, out, &bus->is, word_log_why(bus->is.why));
     return out;

@@ -189,6 +189,15 @@ static const char *phases_words(const struct log_sheet *s)
                         number(s, balance->phase[balance->worst], "%"));
 }
 
+/* How far up a bus without load may stand. */
+static const char *bus_peak_words(const struct log_sheet *s)
+{
+    const struct sm_log_bus *bus = &s->j->bus;
+    return bus->highest > bus->expected
+               ? sheet_format(s->sheet, ", without load up to %s,", number(s, bus->highest, "V"))
+               : "";
+}
+
 static void electric_facts(const struct log_sheet *s, struct sheet_block *facts)
 {
     const struct sm_log_bus *bus = &s->j->bus;
@@ -197,9 +206,10 @@ static void electric_facts(const struct log_sheet *s, struct sheet_block *facts)
         sheet_item(s->sheet, facts, "Phases", phases_words(s));
     if (is_told(&bus->is))
         sheet_item(s->sheet, facts, "Bus",
-                   sheet_format(s->sheet, "%s: %s, expected %s within %s",
+                   sheet_format(s->sheet, "%s: %s, expected %s%s within %s",
                                 result_words(s, &bus->is), number(s, bus->median, "V"),
-                                number(s, bus->expected, "V"), number(s, SM_LOG_BUS_LIMIT, "%")));
+                                number(s, bus->expected, "V"), bus_peak_words(s),
+                                number(s, SM_LOG_BUS_LIMIT, "%")));
     if (is_told(&ripple->is))
         sheet_item(s->sheet, facts, "Ripple",
                    sheet_format(s->sheet, "%s: %s peak to peak, expected %s, with a phase lost %s",
