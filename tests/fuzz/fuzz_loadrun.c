@@ -102,6 +102,9 @@ static void check_judgement(const struct sm_log *log, const struct sm_log_judgem
     FUZZ_CHECK(isfinite(judgement->joint.expected) && judgement->joint.expected >= 0.0);
     FUZZ_CHECK(isfinite(judgement->sink.expected) && judgement->sink.expected > 0.0);
     FUZZ_CHECK(judgement->joint.is.n_causes <= SM_LOG_CAUSES);
+    FUZZ_CHECK(judgement->stop.over <= judgement->stop.is.rows);
+    FUZZ_CHECK((judgement->stop.over > 0) == (judgement->stop.is.result == SM_LOG_IS_FAIL));
+    FUZZ_CHECK((judgement->stop.line > 0) == (judgement->stop.is.why == SM_LOG_TOLD));
     const struct sm_log_estimate *estimates[] = { &judgement->joint.rth, &judgement->sink.rth };
     for (size_t i = 0; i < 2; i++) {
         const struct sm_log_estimate *e = estimates[i];
