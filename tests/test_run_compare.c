@@ -48,6 +48,24 @@ Test(run_compare, margins_are_those_of_check_to_the_last_digit)
         "cmp $T/a $T/b; done");
 }
 
+/* Frequencies that ten digits do not hold: 0.0333 kHz is no double of 33.3, 50/3 no decimal number.
+ * Expected: the margin of the check, in the sheet to its one decimal. */
+Test(run_compare, a_frequency_of_many_digits_keeps_its_margins)
+{
+    expect_silent(
+        "for hz in '0.0333 0.06 kHz' '16.6666666666667 60 Hz'; do "
+        "sed \"s/^frequencies.*/frequencies = $hz/\" $E/drive-complete.ini > $T/d.ini; "
+        "$S check $T/d.ini $E/module-good.ini --format json | "
+        "jq -r '.points[0].margin_k' > $T/expected; "
+        "$S compare $T/d.ini $E/module-good.ini --format jsonl > $T/rows; "
+        "for from in \"$T/d.ini $E/module-good.ini\" \"--merge $T/rows\"; do "
+        "$S compare $from --format csv | " SM_PYTHON " -c 'import csv, sys; "
+        "print(next(v for k, v in next(csv.DictReader(sys.stdin)).items() "
+        "if k.startswith(\"margin_k_\")))' | cmp - $T/expected; "
+        "for format in text html; do $S compare $from --format $format | "
+        "grep -qwF \"$(printf %.1f $(cat $T/expected))\" || echo $from $format; done; done; done");
+}
+
 /* The example program is a caller of the library in its own right. */
 Test(run_compare, a_loop_over_the_library_gives_the_same_order)
 {

@@ -133,6 +133,16 @@ Test(run_merge, a_merged_row_is_the_row_that_went_in)
            0);
 }
 
+/* More digits than a row is written with: column and row still have the same frequency. */
+Test(run_merge, a_frequency_of_too_many_digits_keeps_its_margin)
+{
+    expect("jq -c '.margins[0] = {output_hz: 33.33333333333333, margin_k: 12.5}' $T/row > $T/more; "
+           "$S compare --merge $T/more --format csv | grep -o 'margin_k_33[^,]*\\|,12.5,'",
+           0);
+    cr_expect_str_eq(run.out, "margin_k_33.33333333hz\n,12.5,\n");
+    expect("$S compare --merge $T/more | grep -q ' 12[.]5 '", 0);
+}
+
 /* ------------------------------------------------------ orders and counts */
 
 Test(run_merge, file_order_goes_by_name_and_ranks_stay)

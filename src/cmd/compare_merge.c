@@ -31,11 +31,12 @@ void merged_release(struct merged *merged)
 
 bool frequency_keep(double **hz, size_t *n, double value)
 {
+    const double written = json_as_written(value);
     size_t at = 0;
-    while (at < *n && (*hz)[at] < value) {
+    while (at < *n && (*hz)[at] < written) {
         at++;
     }
-    if (at < *n && fabs((*hz)[at] - value) <= 0.0) {
+    if (at < *n && fabs((*hz)[at] - written) <= 0.0) {
         return true;
     }
     double *more = realloc(*hz, (*n + 1) * sizeof *more);
@@ -43,7 +44,7 @@ bool frequency_keep(double **hz, size_t *n, double value)
         return false;
     }
     memmove(more + at + 1, more + at, (*n - at) * sizeof *more);
-    more[at] = value;
+    more[at] = written;
     *hz = more;
     (*n)++;
     return true;

@@ -34,7 +34,8 @@ void merged_release(struct merged *merged);
 enum sm_status compare_merge(const char *const *files, size_t n, struct merged *merged,
                              struct compare_rows *rows, struct sm_faults *faults);
 
-/* Puts a frequency into a rising list, each once; *hz is owned and grows.  False: no memory. */
+/* Puts a frequency into a rising list, each once and as a row has it that was written; *hz is owned
+ * and grows.  False: no memory. */
 bool frequency_keep(double **hz, size_t *n, double value);
 
 #endif

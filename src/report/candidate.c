@@ -4,7 +4,6 @@
 #include "base/text.h"
 #include "report/phrase.h"
 
-#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -71,11 +70,8 @@ bool candidate_reasons(struct candidate *candidate, size_t n)
  * again stand in the same order. */
 static void as_printed(struct sm_optional *value)
 {
-    char digits[40];
-    if (!value->given)
-        return;
-    (void)snprintf(digits, sizeof digits, "%.*g", JSON_VALUE_DIGITS, value->value);
-    value->value = strtod(digits, NULL);
+    if (value->given)
+        value->value = json_as_written(value->value);
 }
 
 void candidate_of(struct candidate *candidate, const struct sm_case *c,

@@ -8,6 +8,7 @@
 #include "swapmargin/quantity.h"
 
 #include <math.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -33,6 +34,13 @@ void json_append(struct json_writer *writer, json_t *array, json_t *value)
     if (json_array_append_new(array, value) != 0) {
         writer_fail(writer, SM_ERR_MEMORY);
     }
+}
+
+double json_as_written(double number)
+{
+    char digits[40];
+    (void)snprintf(digits, sizeof digits, "%.*g", JSON_VALUE_DIGITS, number);
+    return strtod(digits, NULL);
 }
 
 json_t *json_number(struct json_writer *writer, double number)

@@ -24,6 +24,9 @@ struct json_writer {
 void json_put(struct json_writer *writer, json_t *object, const char *key, json_t *value);
 void json_append(struct json_writer *writer, json_t *array, json_t *value);
 
+/* What a number is once it was written and read again. */
+double json_as_written(double number);
+
 /* A number as it is; from SI into a unit; null when absent. */
 json_t *json_number(struct json_writer *writer, double number);
 json_t *json_quantity(struct json_writer *writer, double si, const char *unit);

@@ -39,7 +39,7 @@ struct comparison {
     const struct matrix_cell *cells; /* [module * n_best + drive]; NULL with one drive */
     char *const *modules;            /* names of the modules */
     size_t n_modules;
-    double *hz; /* test frequencies of all drives, rising */
+    double *hz; /* test frequencies of all drives, rising, as the rows have them */
     size_t n_hz;
     size_t standing[SM_STANDING_COUNT]; /* candidates of each verdict, shown or not */
     size_t unreadable_files;            /* of those; a file may be so for several drives */
