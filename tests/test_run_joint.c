@@ -78,3 +78,35 @@ Test(run_joint, csv_has_a_unit_for_each_number_that_has_one)
            0);
     cr_expect_str_eq(run.out, "K/W\ng\num\n", "%s", run.out);
 }
+
+static void expect_words(const char *part, bool there)
+{
+    cr_expect_eq(strstr(run.out, part) != NULL, there, "'%s' %s\n%s", part,
+                 there ? "is not in" : "is in", run.out);
+}
+
+/* What docs/method.md says of the joint's cases: each is a condition.  Those of other kinds (a set
+ * of three) are for a check to tell. */
+Test(run_joint, the_sheet_tells_what_stands_against_its_own_number)
+{
+    static const char even_flow[] = "the real resistance is higher, often by half and more",
+                      printed[] = "the printed value was used, not the layer applied",
+                      dry[] = "a void under one chip costs more than the average tells";
+    expect("$S joint $E/drive.ini $E/module-good.ini | tr -s '\\n ' ' '", 0);
+    expect_words("Settle before", false);
+    expect("sed '/^rth_cs/d' $E/module-good.ini > $T/base.ini; "
+           "$S joint $E/drive.ini $T/base.ini | tr -s '\\n ' ' '",
+           0);
+    expect_words(even_flow, true);
+    expect_words(dry, false);
+    expect_words("set of three", false);
+    expect("sed '/^rth_cs_/d' $E/module-good.ini > $T/printed.ini; "
+           "$S joint $E/drive.ini $T/printed.ini | tr -s '\\n ' ' '",
+           0);
+    expect_words(printed, true);
+    expect_words(even_flow, false);
+    expect("sed 's/^coverage.*/coverage = 80 %/' $E/drive-complete.ini > $T/dry.ini; "
+           "$S joint $T/dry.ini $E/module-good.ini | tr -s '\\n ' ' '",
+           0);
+    expect_words(dry, true);
+}

@@ -9,7 +9,6 @@
 #include "report/words.h"
 #include "swapmargin/quantity.h"
 
-#define TO_SETTLE "Settle before the load run"
 #define BY_HAND                                                                                    \
     "With the part in hand. What holds is confirmed in the drive file, under [confirmed], as "     \
     "\"outline = yes\":"
@@ -136,7 +135,7 @@ static const char *verdict_conditions(const struct check_sheet *s)
                         s->result->verdict == SM_REJECT ? "would also have "
                         : n == 1                        ? "has "
                                                         : "have ",
-                        TO_SETTLE);
+                        SHEET_TO_SETTLE);
 }
 
 void sheet_verdict(const struct check_sheet *s)
@@ -287,7 +286,7 @@ static void conditions_list(const struct check_sheet *s, enum settle way)
 void sheet_conditions(const struct check_sheet *s)
 {
     if (s->result->conditions.count > 0) {
-        (void)sheet_add(s->sheet, SHEET_HEADING, TO_SETTLE, "settle");
+        (void)sheet_add(s->sheet, SHEET_HEADING, SHEET_TO_SETTLE, "settle");
         for (int way = 0; way < SETTLE_COUNT; way++) {
             conditions_list(s, (enum settle)way);
         }

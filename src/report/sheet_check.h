@@ -24,6 +24,7 @@ void sheet_check_page(struct sheet *sheet, const struct sm_case *c, const struct
 void sheet_verdict(const struct check_sheet *s);
 void sheet_facts(const struct check_sheet *s, bool files_too);
 void sheet_conditions(const struct check_sheet *s);
+#define SHEET_TO_SETTLE "Settle before the load run"
 void sheet_assumptions(const struct check_sheet *s);
 void sheet_sign(const struct check_sheet *s);
 

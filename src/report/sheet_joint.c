@@ -108,6 +108,28 @@ static void layer(const struct joint_sheet *s)
         picture_over_thickness(s->sheet, &study->result, s->page->thickness);
 }
 
+/* What stands against the resistance itself; the other conditions are for a check to tell. */
+static bool is_of_joint(enum sm_note_id id)
+{
+    return id == SM_NOTE_JOINT_AS_PRINTED || id == SM_NOTE_JOINT_EVEN_FLOW ||
+           id == SM_NOTE_JOINT_COVERAGE;
+}
+
+static void conditions(const struct joint_sheet *s)
+{
+    const struct sm_notes *notes = &s->study->result.conditions;
+    struct sheet_block *ticks = NULL;
+    for (size_t i = 0; i < notes->count; i++) {
+        if (!is_of_joint(notes->list[i].id))
+            continue;
+        if (!ticks) {
+            (void)sheet_add(s->sheet, SHEET_HEADING, SHEET_TO_SETTLE, "");
+            ticks = sheet_add(s->sheet, SHEET_TICKS, "", "");
+        }
+        sheet_item(s->sheet, ticks, "", sheet_note(s->sheet, &notes->list[i]));
+    }
+}
+
 /* ----------------------------------------------------------------- amount */
 
 static void amount(const struct joint_sheet *s)
@@ -256,6 +278,7 @@ void sheet_joint(struct sheet *sheet, const struct joint_page *page)
 {
     const struct joint_sheet s = { sheet, page, page->study };
     headline(&s);
+    conditions(&s);
     layer(&s);
     amount(&s);
     pressing(&s);
