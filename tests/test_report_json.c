@@ -230,6 +230,35 @@ Test(report_json, a_joint_per_switch_has_no_single_resistance_and_says_why)
     json_decref(root);
 }
 
+static void joint_why_is(const struct sm_joint_result *joint, const char *expected)
+{
+    struct sample s;
+    sample_make(&s);
+    s.result.joint = *joint;
+    json_t *root = json_of(&s);
+    words_are(root, "joint.why", expected);
+    json_decref(root);
+}
+
+/* Each null has its reason, as docs/json.md gives it, also where several are null at once. */
+Test(report_json, whatever_is_null_of_a_joint_has_its_reason)
+{
+#define MODULE "the joint is the module's: one resistance for IGBT and diode"
+#define SWITCH "the joint is given per switch: one resistance for the IGBT, one for the diode"
+    const struct sm_optional given = { .given = true, .value = 1.0 };
+    struct sm_joint_result joint = { .form = SM_JOINT_MODULE };
+    joint.thickness = joint.conductivity = given;
+    joint_why_is(&joint, MODULE);
+    joint.conductivity.given = false;
+    joint_why_is(&joint, MODULE "; no compound is known");
+    joint.form = SM_JOINT_PER_SWITCH;
+    joint_why_is(&joint, SWITCH "; no compound is known");
+    joint.thickness.given = false;
+    joint_why_is(&joint, SWITCH "; no layer thickness is known; no compound is known");
+#undef MODULE
+#undef SWITCH
+}
+
 Test(report_json, without_equilibrium_the_point_is_null_and_the_reason_says_so)
 {
     struct sample s;

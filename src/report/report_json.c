@@ -71,12 +71,23 @@ static json_t *drops_json(struct json_writer *writer, const struct sm_result *re
     return drops;
 }
 
-static const char *joint_why(const struct sm_joint_result *joint)
+/* Why something of the joint is null; a resistance of the other form always is. */
+static json_t *joint_why(struct json_writer *writer, const struct sm_joint_result *joint)
 {
-    if (joint->form == SM_JOINT_PER_SWITCH) {
-        return "the joint is given per switch: one resistance for the IGBT, one for the diode";
+    struct sm_text why;
+    sm_text_init(&why);
+    sm_text_add(
+        &why, "%s",
+        joint->form == SM_JOINT_MODULE
+            ? "the joint is the module's: one resistance for IGBT and diode"
+            : "the joint is given per switch: one resistance for the IGBT, one for the diode");
+    if (!joint->thickness.given) {
+        sm_text_add(&why, "; no layer thickness is known");
     }
-    return joint->thickness.given ? NULL : "no layer thickness is known";
+    if (!joint->conductivity.given) {
+        sm_text_add(&why, "; no compound is known");
+    }
+    return json_taken(writer, &why);
 }
 
 json_t *json_joint(struct json_writer *writer, const struct sm_result *result)
@@ -94,7 +105,7 @@ json_t *json_joint(struct json_writer *writer, const struct sm_result *result)
     put_or_null(writer, out, "conductivity_w_per_mk", &joint->conductivity, "");
     json_put(writer, out, "coverage", json_number(writer, joint->coverage));
     json_put(writer, out, "layer_used", json_boolean(joint->layer_used));
-    json_put(writer, out, "why", json_words(writer, joint_why(joint)));
+    json_put(writer, out, "why", joint_why(writer, joint));
     json_put(writer, out, "drop_k", drops_json(writer, result));
     return out;
 }
