@@ -56,6 +56,9 @@ Test(grow, a_copy_of_a_text_is_its_own)
     text[0] = 'M';
     cr_expect_str_eq(copy, "module.ini");
     free(copy);
+    copy = text_copy_part(text, 6);
+    cr_expect_str_eq(copy, "Module");
+    free(copy);
     copy = text_copy("");
     cr_expect_str_eq(copy, "");
     free(copy);

@@ -26,11 +26,17 @@ void *list_zeroed(size_t n, size_t size)
     return calloc(n > 0 ? n : 1, size);
 }
 
+char *text_copy_part(const char *text, size_t length)
+{
+    char *copy = malloc(length + 1);
+    if (copy) {
+        memcpy(copy, text, length);
+        copy[length] = '\0';
+    }
+    return copy;
+}
+
 char *text_copy(const char *text)
 {
-    const size_t size = strlen(text) + 1;
-    char *copy = malloc(size);
-    if (copy)
-        memcpy(copy, text, size);
-    return copy;
+    return text_copy_part(text, strlen(text));
 }

@@ -15,7 +15,8 @@ void *list_grow(void *list, size_t count, size_t *room, size_t size);
 /* n zeroed elements that the caller frees, one where n is 0; NULL when there is no memory. */
 void *list_zeroed(size_t n, size_t size);
 
-/* A copy that the caller frees; NULL when there is no memory. */
+/* A copy that the caller frees, of a text and of its first bytes; NULL when there is no memory. */
 char *text_copy(const char *text);
+char *text_copy_part(const char *text, size_t length);
 
 #endif

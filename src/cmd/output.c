@@ -3,6 +3,7 @@
 
 #include "cmd/output.h"
 
+#include "base/grow.h"
 #include "cmd/options.h"
 
 #include <errno.h>
@@ -100,16 +101,6 @@ static void place_release(struct place *place)
     free(place->folder);
 }
 
-static char *text_copy(const char *text, size_t length)
-{
-    char *copy = malloc(length + 1);
-    if (copy) {
-        memcpy(copy, text, length);
-        copy[length] = '\0';
-    }
-    return copy;
-}
-
 /* Takes the real path and its folder.  Returned: 0 or an errno. */
 static int place_resolve(const char *path, struct place *place)
 {
@@ -118,16 +109,16 @@ static int place_resolve(const char *path, struct place *place)
         return errno != 0 ? errno : EIO;
     }
     if (!place->path) {
-        place->path = text_copy(path, strlen(path));
+        place->path = text_copy(path);
     }
     if (!place->path) {
         return ENOMEM;
     }
     const char *slash = strrchr(place->path, '/');
     const size_t length = slash ? (size_t)(slash - place->path) : 0;
-    place->folder = !slash        ? text_copy(".", 1)
-                    : length == 0 ? text_copy("/", 1)
-                                  : text_copy(place->path, length);
+    place->folder = !slash        ? text_copy(".")
+                    : length == 0 ? text_copy("/")
+                                  : text_copy_part(place->path, length);
     return place->folder ? 0 : ENOMEM;
 }
 

@@ -1,11 +1,11 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "report/candidate.h"
 
+#include "base/grow.h"
 #include "base/text.h"
 #include "report/phrase.h"
 
 #include <stdlib.h>
-#include <string.h>
 
 const char *word_standing(enum sm_standing standing)
 {
@@ -39,12 +39,8 @@ void candidate_release(struct candidate *candidate)
 
 char *candidate_copy(struct candidate *candidate, const char *text)
 {
-    const size_t size = strlen(text ? text : "") + 1;
-    char *own = malloc(size);
-    if (own)
-        memcpy(own, text ? text : "", size);
-    else
-        candidate->out_of_memory = true;
+    char *own = text_copy(text ? text : "");
+    candidate->out_of_memory = candidate->out_of_memory || !own;
     return own;
 }
 

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "report/report_loadrun.h"
+#include "report/words.h"
 
 #include <stddef.h>
 

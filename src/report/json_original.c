@@ -82,8 +82,7 @@ json_t *json_original(struct json_writer *writer, const struct sm_case *c,
     json_t *out = json_module(writer, &own, original);
     json_put(writer, out, "verdict", json_words(writer, word_verdict(original->verdict)));
     json_put(writer, out, "margin_k", json_optional(writer, margin, "K"));
-    json_put(writer, out, "why",
-             json_words(writer, original->runaway ? "thermal runaway: no equilibrium" : NULL));
+    json_put(writer, out, "why", json_words(writer, original->runaway ? word_runaway() : NULL));
     json_put(writer, out, "reasons", json_notes(writer, &original->reasons));
     json_put(writer, out, "points", json_points(writer, original));
     json_put(writer, out, "comparison", rows);

@@ -1,16 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "report/report_loadrun.h"
 
-const char *word_untold(enum sm_untold_id id)
-{
-    static const char *const rows[SM_UNTOLD_COUNT] = {
-#define UNTOLD(id, text) [SM_UNTOLD_##id] = text,
-#include "swapmargin/untold.def"
-#undef UNTOLD
-    };
-    return rows[id];
-}
-
 static const char *const practice[] = {
 #define PRACTICE(id, text) text,
 #include "swapmargin/practice.def"

@@ -3,6 +3,7 @@
 
 #include "report/phrase.h"
 #include "report/report_loadrun.h"
+#include "report/words.h"
 
 static const struct {
     const char *text;

@@ -8,8 +8,6 @@
 #include "report/phrase.h"
 #include "report/words.h"
 
-#define RUNAWAY "thermal runaway: no equilibrium"
-
 /* A quantity that means nothing when there is no equilibrium. */
 static void put_or_null(struct json_writer *writer, json_t *object, const char *key,
                         const struct sm_optional *value, const char *unit)
@@ -65,7 +63,7 @@ static json_t *drops_json(struct json_writer *writer, const struct sm_result *re
         json_t *row = json_object();
         json_put(writer, row, "output_hz", json_number(writer, point->output_hz));
         put_or_null(writer, row, "value", &drop, "K");
-        json_put(writer, row, "why", json_words(writer, point->runaway ? RUNAWAY : NULL));
+        json_put(writer, row, "why", json_words(writer, point->runaway ? word_runaway() : NULL));
         json_append(writer, drops, row);
     }
     return drops;
@@ -173,7 +171,7 @@ static json_t *point_json(struct json_writer *writer, const struct sm_point *poi
     json_put(writer, out, "modulation_requested", json_number(writer, point->modulation_requested));
     json_put(writer, out, "power_factor", json_number(writer, point->power_factor));
     json_put(writer, out, "runaway", json_boolean(point->runaway));
-    json_put(writer, out, "why", json_words(writer, point->runaway ? RUNAWAY : NULL));
+    json_put(writer, out, "why", json_words(writer, point->runaway ? word_runaway() : NULL));
     json_put(writer, out, "hold_governs", json_boolean(!point->runaway && point->hold_governs));
     json_put(writer, out, "igbt", chip_json(writer, point, SM_IGBT));
     json_put(writer, out, "diode", chip_json(writer, point, SM_DIODE));
@@ -196,7 +194,7 @@ json_t *json_points(struct json_writer *writer, const struct sm_result *result)
 static const char *overload_why(const struct sm_overload *overload)
 {
     if (overload->runaway) {
-        return RUNAWAY;
+        return word_runaway();
     }
     if (overload->allowed_time.given) {
         return NULL;
@@ -237,7 +235,7 @@ static const char *hold_why(const struct sm_result *result)
         return "not computed";
     }
     if (result->hold.runaway) {
-        return RUNAWAY;
+        return word_runaway();
     }
     return result->hold.allowed_current.given ? NULL
                                               : "no current from 1 % to 1000 % of output_current "
@@ -347,7 +345,7 @@ json_t *json_check(struct json_writer *writer, const struct sm_case *c,
     json_put(writer, root, "joint", json_joint(writer, result));
     json_put(writer, root, "points", json_points(writer, result));
     put_or_null(writer, root, "margin_k", &margin, "K");
-    json_put(writer, root, "why", json_words(writer, result->runaway ? RUNAWAY : NULL));
+    json_put(writer, root, "why", json_words(writer, result->runaway ? word_runaway() : NULL));
     json_put(writer, root, "overload", overloads_json(writer, result));
     json_put(writer, root, "hold", hold_json(writer, result));
     json_put(writer, root, "limits", limits_json(writer, result));

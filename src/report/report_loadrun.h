@@ -39,9 +39,6 @@ json_t *json_load_run(struct json_writer *writer, const struct sm_load_run *run)
 json_t *json_network(struct json_writer *writer, const struct sm_network *network);
 void sheet_network(struct sheet *sheet, const struct loadrun_page *page);
 
-/* The row of untold.def; NULL for SM_TOLD. */
-const char *word_untold(enum sm_untold_id id);
-
 /* Rows of practice.def and unseen.def. */
 size_t word_practice_count(void);
 const char *word_practice(size_t index);

@@ -9,8 +9,6 @@
 
 #define COUNT(array) (sizeof(array) / sizeof(array)[0])
 
-#define RUNAWAY "thermal runaway: no equilibrium"
-
 /* ------------------------------------------------------------------- JSON */
 
 static json_t *number_or_null(struct json_writer *writer, bool told, double si, const char *unit)
@@ -18,9 +16,9 @@ static json_t *number_or_null(struct json_writer *writer, bool told, double si, 
     return told ? json_quantity(writer, si, unit) : json_null();
 }
 
-static const char *state_word(bool runaway, double margin, double required)
+static json_t *state_json(struct json_writer *writer, bool runaway, double margin, double required)
 {
-    return runaway ? "runaway" : margin >= required ? "kept" : "short";
+    return json_words(writer, word_margin_state(margin_state(runaway, margin, required)));
 }
 
 static json_t *point_json(struct json_writer *writer, const struct sm_point *point, double required)
@@ -44,9 +42,8 @@ static json_t *point_json(struct json_writer *writer, const struct sm_point *poi
     }
     json_put(writer, out, "worst_chip", json_words(writer, told ? word_chip(point->worst) : NULL));
     json_put(writer, out, "runaway", json_boolean(point->runaway));
-    json_put(writer, out, "why", json_words(writer, told ? NULL : RUNAWAY));
-    json_put(writer, out, "state",
-             json_words(writer, state_word(point->runaway, point->margin, required)));
+    json_put(writer, out, "why", json_words(writer, told ? NULL : word_runaway()));
+    json_put(writer, out, "state", state_json(writer, point->runaway, point->margin, required));
     return out;
 }
 
@@ -66,9 +63,9 @@ static json_t *row_json(struct json_writer *writer, const struct sm_sweep *sweep
     json_put(writer, out, "margin_k", number_or_null(writer, told, row->margin, "K"));
     json_put(writer, out, "worst_hz", number_or_null(writer, told, worst->output_hz, "Hz"));
     json_put(writer, out, "worst_chip", json_words(writer, told ? word_chip(worst->worst) : NULL));
-    json_put(writer, out, "why", json_words(writer, told ? NULL : RUNAWAY));
+    json_put(writer, out, "why", json_words(writer, told ? NULL : word_runaway()));
     json_put(writer, out, "state",
-             json_words(writer, state_word(row->runaway, row->margin, sweep->required_margin)));
+             state_json(writer, row->runaway, row->margin, sweep->required_margin));
     return out;
 }
 

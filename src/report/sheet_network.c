@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "report/report_loadrun.h"
 #include "report/sheet_check.h"
+#include "report/words.h"
 
 #include <math.h>
 

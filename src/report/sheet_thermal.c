@@ -26,7 +26,8 @@ static void numbers_or_nothing(const struct check_sheet *s, struct sheet_block *
 
 const char *sheet_kept(bool runaway, double margin, double required)
 {
-    return runaway ? "runaway" : margin >= required ? "kept" : "SHORT";
+    const enum margin_state state = margin_state(runaway, margin, required);
+    return state == MARGIN_SHORT ? "SHORT" : word_margin_state(state); /* to be seen in a table */
 }
 
 static void margin_row(const struct check_sheet *s, struct sheet_block *table,

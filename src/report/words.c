@@ -105,6 +105,32 @@ const char *word_origin(enum sm_origin_kind kind)
     return word_at(words, COUNT(words), (unsigned)kind);
 }
 
+const char *word_untold(enum sm_untold_id id)
+{
+    static const char *const rows[SM_UNTOLD_COUNT] = {
+#define UNTOLD(id, text) [SM_UNTOLD_##id] = text,
+#include "swapmargin/untold.def"
+#undef UNTOLD
+    };
+    return rows[id];
+}
+
+const char *word_runaway(void)
+{
+    return word_untold(SM_UNTOLD_RUNAWAY);
+}
+
+enum margin_state margin_state(bool runaway, double margin, double required)
+{
+    return runaway ? MARGIN_NONE : margin >= required ? MARGIN_KEPT : MARGIN_SHORT;
+}
+
+const char *word_margin_state(enum margin_state state)
+{
+    static const char *const words[] = { "kept", "short", "runaway" };
+    return word_at(words, COUNT(words), (unsigned)state);
+}
+
 static const char *const cautions[] = {
 #define CAUTION(id, text) text,
 #include "swapmargin/cautions.def"

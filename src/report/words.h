@@ -4,6 +4,7 @@
 #ifndef SWAPMARGIN_REPORT_WORDS_H
 #define SWAPMARGIN_REPORT_WORDS_H
 
+#include "swapmargin/loadrun.h"
 #include "swapmargin/result.h"
 
 /* One row of checks.def or limits.def. */
@@ -45,6 +46,16 @@ const char *word_check_result(enum sm_check_result result); /* "not checked" */
 const char *word_circuit(enum sm_circuit circuit);          /* "half-bridge" */
 const char *word_modulation(enum sm_modulation modulation);
 const char *word_origin(enum sm_origin_kind kind); /* "default" */
+
+/* Why a value is not told, the row of untold.def, NULL for SM_TOLD; and the row that points and
+ * whole results have too. */
+const char *word_untold(enum sm_untold_id id);
+const char *word_runaway(void);
+
+/* How a margin stands to the required one. */
+enum margin_state { MARGIN_KEPT, MARGIN_SHORT, MARGIN_NONE /* runaway */ };
+enum margin_state margin_state(bool runaway, double margin, double required);
+const char *word_margin_state(enum margin_state state); /* "kept", "short", "runaway" */
 
 /* The cautions that every sheet carries; index < word_caution_count(). */
 size_t word_caution_count(void);
