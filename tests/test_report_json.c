@@ -230,6 +230,22 @@ Test(report_json, a_joint_per_switch_has_no_single_resistance_and_says_why)
     json_decref(root);
 }
 
+/* The range is that of the constants: 1 % and 1000 % as they are. */
+Test(report_json, a_hold_that_no_current_settles_tells_the_range_that_was_searched)
+{
+    struct sample s;
+    sample_make(&s);
+    s.result.hold = (struct sm_hold){ .t_sink = 330.0 }; /* computed, none allowed */
+    char expected[120];
+    (void)snprintf(expected, sizeof expected,
+                   "no current from %.10g %% to %.10g %% of output_current leads to the highest "
+                   "operating junction",
+                   100.0 * SM_HOLD_LEAST, 100.0 * SM_HOLD_MOST);
+    json_t *root = json_of(&s);
+    words_are(root, "hold.why", expected);
+    json_decref(root);
+}
+
 static void joint_why_is(const struct sm_joint_result *joint, const char *expected)
 {
     struct sample s;

@@ -48,7 +48,7 @@ static void tell_allowed(const struct ask *ask)
     if (hold->allowed_current.given)
         say_value(ask, hold->allowed_current.value, FORMULA_HOLD_ALLOWED);
     else
-        say_null(ask, "none from 1 to 1000 % of output_current");
+        say_null(ask, "no current within the range searched brings a chip to tvj_op_max");
 }
 
 /* SI, as the changed drive has it. */

@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "report/phrase.h"
 #include "report/report_joint.h"
 
 #define COUNT(array) (sizeof(array) / sizeof(array)[0])
@@ -32,24 +33,22 @@ bool joint_keeps(const struct joint_page *page)
     return !result->runaway && result->margin >= page->c->drive->test.required_margin;
 }
 
-const char *joint_why_no_bounds(const struct joint_page *page)
+void joint_why_no_bounds(struct sm_text *out, const struct joint_page *page)
 {
     const struct sm_result *result = &page->study->result;
-    if (!result->joint.layer_used)
-        return "R_th(c-s) is used as printed, without a layer of its own: the layer applied does "
-               "not enter";
-    switch (result->limits[SM_LIMIT_JOINT_THICKNESS].state) {
-    case SM_LIMIT_KEPT:
-        return "even a layer of 5 mm keeps the margin";
-    case SM_LIMIT_SHORT:
-        return "even a layer of 1 um leaves the margin short: the joint is not to blame";
-    case SM_LIMIT_FOUND:
-    case SM_LIMIT_NOT_COMPUTED:
-    case SM_LIMIT_NO_LAYER:
-    case SM_LIMIT_NO_RANGE:
-        break;
+    const struct sm_limit *limit = &result->limits[SM_LIMIT_JOINT_THICKNESS];
+    if (!result->joint.layer_used) {
+        sm_text_add(out, "R_th(c-s) is used as printed, without a layer of its own: the layer "
+                         "applied does not enter");
+    } else if (limit->state == SM_LIMIT_KEPT) {
+        sm_text_add(out, "even a layer of ");
+        phrase_quantity(out, limit->high, "mm", true);
+        sm_text_add(out, " keeps the margin");
+    } else if (limit->state == SM_LIMIT_SHORT) {
+        sm_text_add(out, "even a layer of ");
+        phrase_quantity(out, limit->low, "um", true);
+        sm_text_add(out, " leaves the margin short: the joint is not to blame");
     }
-    return NULL;
 }
 
 const char *joint_why_no_amount(const struct joint_page *page)

@@ -27,11 +27,14 @@ static json_t *layer_json(struct json_writer *writer, const struct joint_page *p
 {
     const struct sm_joint_study *s = page->study;
     json_t *joint = json_joint(writer, &s->result);
+    struct sm_text why;
+    sm_text_init(&why);
     json_put(writer, joint, "max_thickness_um", json_optional(writer, s->max_thickness, "um"));
     json_put(writer, joint, "min_coverage", json_optional(writer, s->min_coverage, ""));
     json_put(writer, joint, "min_conductivity_w_per_mk",
              json_optional(writer, s->min_conductivity, "W/(m.K)"));
-    put_why(writer, joint, "bounds_why", joint_why_no_bounds(page));
+    joint_why_no_bounds(&why, page);
+    json_put(writer, joint, "bounds_why", json_taken(writer, &why));
     json_put(writer, joint, "bare_rth_k_per_w", json_optional(writer, s->bare_rth, "K/W"));
     json_put(writer, joint, "gaping_rth_k_per_w", json_optional(writer, s->gaping_rth, "K/W"));
     put_why(writer, joint, "bare_why", joint_why_no_bare(page));

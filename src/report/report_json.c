@@ -229,17 +229,22 @@ static json_t *overloads_json(struct json_writer *writer, const struct sm_result
 }
 
 /* Why something of the hold is null. */
-static const char *hold_why(const struct sm_result *result)
+static json_t *hold_why(struct json_writer *writer, const struct sm_result *result)
 {
+    struct sm_text why;
+    sm_text_init(&why);
     if (!result_has_hold(result)) {
-        return "not computed";
+        sm_text_add(&why, "not computed");
+    } else if (result->hold.runaway) {
+        sm_text_add(&why, "%s", word_runaway());
+    } else if (!result->hold.allowed_current.given) {
+        sm_text_add(&why, "no current from ");
+        phrase_quantity(&why, SM_HOLD_LEAST, "%", true);
+        sm_text_add(&why, " to ");
+        phrase_quantity(&why, SM_HOLD_MOST, "%", true);
+        sm_text_add(&why, " of output_current leads to the highest operating junction");
     }
-    if (result->hold.runaway) {
-        return word_runaway();
-    }
-    return result->hold.allowed_current.given ? NULL
-                                              : "no current from 1 % to 1000 % of output_current "
-                                                "leads to the highest operating junction";
+    return json_taken(writer, &why);
 }
 
 static json_t *hold_json(struct json_writer *writer, const struct sm_result *result)
@@ -254,7 +259,7 @@ static json_t *hold_json(struct json_writer *writer, const struct sm_result *res
     put_or_null(writer, out, "diode_tvj_c", &diode, "degC");
     put_or_null(writer, out, "margin_k", &margin, "K");
     put_or_null(writer, out, "allowed_current_a", &hold->allowed_current, "A");
-    json_put(writer, out, "why", json_words(writer, hold_why(result)));
+    json_put(writer, out, "why", hold_why(writer, result));
     return out;
 }
 

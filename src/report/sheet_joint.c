@@ -82,6 +82,14 @@ static const char *costs(const struct joint_sheet *s)
     return words;
 }
 
+static const char *no_bounds(const struct joint_sheet *s)
+{
+    struct sm_text why;
+    sm_text_init(&why);
+    joint_why_no_bounds(&why, s->page);
+    return sheet_take(s->sheet, &why);
+}
+
 static void layer(const struct joint_sheet *s)
 {
     const struct sm_joint_study *study = s->study;
@@ -92,7 +100,7 @@ static void layer(const struct joint_sheet *s)
     sheet_item(s->sheet, facts, "Thickest layer",
                study->max_thickness.given
                    ? sheet_bound(s->sheet, study->max_thickness.value, "um", PHRASE_AT_MOST)
-                   : joint_why_no_bounds(s->page));
+                   : no_bounds(s));
     if (study->min_coverage.given)
         sheet_item(s->sheet, facts, "Lowest coverage",
                    sheet_bound(s->sheet, study->min_coverage.value, "%", PHRASE_AT_LEAST));
