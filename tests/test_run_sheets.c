@@ -165,7 +165,7 @@ Test(run_sheets, joint_of_a_drive_that_runs_away)
             NULL } },
     };
     altered_say("joint", rows, 1, "");
-    cr_expect(strstr(run.out, " 0.8 hot! hot! hot! hot! hot! hot! "), "%s", run.out);
+    cr_expect(strstr(run.out, " 0.80 hot! hot! hot! hot! hot! hot! "), "%s", run.out);
     cr_expect_not(strstr(run.out, "Lowest coverage"));
     run_line(&run, "cd $T; $S joint d.ini m.ini --format json | jq -c '[.kept, .margin_k, "
                    ".joint.max_thickness_um, ([.by_compound[], .by_coverage[] | .margin_k] | "

@@ -163,3 +163,27 @@ Test(sheet, decimals_follow_the_largest_number_of_a_column)
         sheet_release(&sheet);
     }
 }
+
+/* Numbers without a unit: each with its three digits, by hand; four decimals are the most. */
+Test(sheet, a_column_without_a_unit_shows_the_digits_of_its_smallest_number)
+{
+    static const struct {
+        double a, b;
+        int decimals;
+    } rows[] = {
+        { 60.0, 0.12, 2 },  { 14.0, 0.46, 2 },  { 2.5, 0.8, 1 },        { 0.573, 1.147, 3 },
+        { 80.0, 0.125, 3 }, { 3.0, 0.0, 0 },    { 0.0, 0.0, 0 },        { 1.0, -0.25, 2 },
+        { 7.0, 1e-7, 4 },   { 0.9996, 1.0, 0 }, { 12345.6, 1000.4, 0 },
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        const struct sheet_column column = { "", "", "", SHEET_NUMBER, false, false };
+        struct sheet sheet;
+        sheet_init(&sheet);
+        struct sheet_block *block = sheet_add(&sheet, SHEET_TABLE, "", "");
+        sheet_columns(&sheet, block, &column, 1);
+        sheet_number(&sheet, block, rows[i].a);
+        sheet_number(&sheet, block, rows[i].b);
+        cr_expect_eq(sheet_decimals(block, 0), rows[i].decimals, "%g %g", rows[i].a, rows[i].b);
+        sheet_release(&sheet);
+    }
+}

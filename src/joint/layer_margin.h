@@ -26,8 +26,8 @@ struct layer_margins {
 enum sm_status layer_margins_open(struct layer_margins *margins, const struct sm_case *c);
 void layer_margins_close(struct layer_margins *margins);
 
-/* Smallest margin over the test frequencies with this joint in place of the drive's.
- * Errors: SM_ERR_CONVERGE, SM_ERR_MEMORY. */
+/* Smallest margin over the test frequencies with this joint in place of the drive's.  An iteration
+ * that does not settle counts as runaway.  Errors: SM_ERR_MEMORY. */
 enum sm_status layer_margin(struct layer_margins *margins, const struct sm_joint *joint,
                             struct sm_joint_margin *out);
 

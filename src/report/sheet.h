@@ -130,7 +130,7 @@ void sheet_band(struct sheet *sheet, struct sheet_block *block, const struct plo
 void sheet_number(struct sheet *sheet, struct sheet_block *block, double si);
 
 /* Decimals of a column's numbers: temperatures have one whatever their size, whole numbers of
- * anything else none. */
+ * anything else none; a column without a unit shows three digits of its smallest number. */
 int sheet_decimals(const struct sheet_block *block, size_t column);
 
 /* Rows of a table. */

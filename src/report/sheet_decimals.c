@@ -4,6 +4,9 @@
 #include <math.h>
 #include <string.h>
 
+/* Decimals at most of a number without a unit. */
+#define MOST 4
+
 /* Decimals that keep a column's largest number readable: watts, kelvins and volts of this trade are
  * told to a tenth; small numbers keep three digits. */
 static int decimals_for(double largest)
@@ -20,6 +23,21 @@ static int decimals_for(double largest)
     return 5;
 }
 
+/* Decimals that show a number to its third digit, without zeros at the end. */
+static int decimals_wanted(double number)
+{
+    int decimals = 0;
+    if (isfinite(number) && fabs(number) > 0.0) {
+        const double digit = pow(10.0, floor(log10(fabs(number))) - 2.0);
+        double shown = digit * nearbyint(number / digit);
+        while (decimals < MOST && fabs(shown - nearbyint(shown)) > 1e-6 * fabs(shown)) {
+            shown *= 10.0;
+            decimals++;
+        }
+    }
+    return decimals;
+}
+
 int sheet_decimals(const struct sheet_block *block, size_t column)
 {
     const char *unit = block->columns[column].unit;
@@ -28,12 +46,16 @@ int sheet_decimals(const struct sheet_block *block, size_t column)
     }
     double largest = 0.0;
     bool whole = true;
+    int wanted = 0;
     for (size_t i = column; i < block->n_cells; i += block->n_columns) {
         const struct sheet_cell *cell = &block->cells[i];
         if (!cell->text) {
+            const int own = decimals_wanted(cell->number);
+            wanted = own > wanted ? own : wanted;
             largest = fmax(largest, fabs(cell->number));
             whole = whole && fabs(cell->number - nearbyint(cell->number)) < 1e-9;
         }
     }
-    return whole ? 0 : decimals_for(largest);
+    /* without a unit nobody knows what a tenth is worth: the smallest number keeps its digits */
+    return unit[0] == '\0' ? wanted : whole ? 0 : decimals_for(largest);
 }
