@@ -43,7 +43,10 @@ Test(run_merge, a_line_that_is_no_row_is_refused_whatever_is_wrong_with_it)
         ".verdict = \"maybe\"",
         "del(.verdict)",
         ".margins = 5",
-        ".margins = [range(17) | {}]",
+        ".margins = [range(17) | {output_hz: ., margin_k: 1}]",
+        ".margins = [{}]",
+        ".margins[0].output_hz = \"30\"",
+        ".margins[0].margin_k = true",
         "del(.margins)",
         ".file = 1",
         ".reasons = \"x\"",
@@ -62,6 +65,35 @@ Test(run_merge, a_line_that_is_no_row_is_refused_whatever_is_wrong_with_it)
     }
     expect("cat $T/row $T/row > $T/two; echo '{\"file\":' >> $T/two; $S compare --merge $T/two", 2);
     expect_in(run.err, "two:3: is no row of a comparison");
+}
+
+/* Numbers that are none, or that no count can be, told with their key. */
+Test(run_merge, a_number_that_is_none_is_refused_with_its_key)
+{
+    static const struct {
+        const char *change, *told;
+    } rows[] = {
+        { ".conditions = -1",
+          "conditions: '-1' cannot be used; expected a whole number from 0 to 1000000" },
+        { ".conditions = 1e300", "conditions: '1e300' cannot be used; expected a whole number" },
+        { ".conditions = 1000001",
+          "conditions: '1000001' cannot be used; expected a whole number" },
+        { ".conditions = 2.5", "conditions: '2.5' cannot be used; expected a whole number" },
+        { "del(.conditions)", "conditions: missing; expected a whole number" },
+        { ".margin_k = \"high\"",
+          "margin_k: '\"high\"' cannot be used; expected a number or null" },
+        { ".price = []", "price: '[]' cannot be used; expected a number or null" },
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        char command[256];
+        (void)snprintf(command, sizeof command,
+                       "jq -c '%s' $T/row > $T/bad; $S compare --merge $T/bad", rows[i].change);
+        expect(command, 2);
+        expect_in(run.err, "bad:1: ");
+        expect_in(run.err, rows[i].told);
+        cr_expect_str_eq(run.out, "");
+    }
+    expect("jq -c '.conditions = 1000000' $T/row > $T/most; $S compare --merge $T/most", 0);
 }
 
 Test(run_merge, a_line_of_bytes_that_are_no_text_is_refused)

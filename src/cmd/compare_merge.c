@@ -92,18 +92,38 @@ static enum sm_status candidate_keep(struct merged *merged, struct compare_rows 
     return compare_rows_add(rows, &key, line, strlen(line), faults);
 }
 
+static enum sm_status slip_fault(const struct candidate_slip *slip, const struct sm_place *line,
+                                 struct sm_faults *faults)
+{
+    const struct sm_place place = { .file = line->file, .line = line->line, .key = slip->key };
+    struct sm_text found;
+    if (!slip->found) {
+        return sm_fault_add(faults, SM_ERR_VALUE, &place, "missing; expected %s", slip->expected);
+    }
+    sm_text_init(&found);
+    json_add(&found, slip->found, JSON_COMPACT | JSON_ENCODE_ANY);
+    const enum sm_status status =
+        found.out_of_memory
+            ? sm_fault_add(faults, SM_ERR_MEMORY, &place, "out of memory")
+            : sm_fault_add(faults, SM_ERR_VALUE, &place, "'%.40s' cannot be used; expected %s",
+                           found.data, slip->expected);
+    sm_text_release(&found);
+    return status;
+}
+
 /* One line: the row without its rank goes to the others. */
 static enum sm_status line_keep(struct merged *merged, struct compare_rows *rows, const char *line,
                                 const struct sm_place *place, struct sm_faults *faults)
 {
     struct candidate candidate;
+    struct candidate_slip slip = { .key = NULL };
     json_t *object = NULL;
     struct sm_text text;
     candidate_init(&candidate);
     sm_text_init(&text);
     enum sm_status status = json_read(line, strlen(line), JSON_REJECT_DUPLICATES, &object);
-    if (status == SM_OK && !candidate_from_json(object, &candidate)) {
-        status = SM_ERR_SYNTAX;
+    if (status == SM_OK && !candidate_from_json(object, &candidate, &slip)) {
+        status = slip.key ? SM_ERR_VALUE : SM_ERR_SYNTAX;
     }
     if (status == SM_OK && candidate.out_of_memory) {
         status = SM_ERR_MEMORY;
@@ -117,6 +137,8 @@ static enum sm_status line_keep(struct merged *merged, struct compare_rows *rows
         status = candidate_keep(merged, rows, &candidate, text.data, place, faults);
     } else if (status == SM_ERR_MEMORY) {
         status = sm_fault_add(faults, status, place, "out of memory");
+    } else if (status == SM_ERR_VALUE) {
+        status = slip_fault(&slip, place, faults);
     } else {
         status = sm_fault_add(faults, status, place,
                               "is no row of a comparison; expected what `compare --format jsonl` "

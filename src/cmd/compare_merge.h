@@ -30,7 +30,8 @@ void merged_release(struct merged *merged);
 
 /* Adds the rows of files of JSON lines.  Rows that are missing cannot be told: none knows how many
  * shards there were.  Errors: SM_ERR_FILE, SM_ERR_SYNTAX (file and line of the first one that is no
- * row of a comparison), SM_ERR_VALUE (the same drive and module twice), SM_ERR_MEMORY. */
+ * row of a comparison), SM_ERR_VALUE (a number of a row; the same drive and module twice),
+ * SM_ERR_MEMORY. */
 enum sm_status compare_merge(const char *const *files, size_t n, struct merged *merged,
                              struct compare_rows *rows, struct sm_faults *faults);
 

@@ -88,11 +88,12 @@ enum sm_status compare_output_candidate(struct compare_output *output, size_t ro
         return status;
     }
     json_t *object = NULL;
+    struct candidate_slip slip; /* none: this program wrote the line, or has looked at it */
     const enum sm_status read = json_read(output->line.data, output->line.length, 0, &object);
     if (read != SM_OK) {
         return broken_fault(read, faults);
     }
-    const bool whole = candidate_from_json(object, candidate);
+    const bool whole = candidate_from_json(object, candidate, &slip);
     json_decref(object);
     return whole && !candidate->out_of_memory ? SM_OK : broken_fault(SM_ERR_MEMORY, faults);
 }

@@ -32,9 +32,17 @@ void candidate_unreadable(struct candidate *candidate, const struct sm_drive *dr
 char *candidate_copy(struct candidate *candidate, const char *text);
 bool candidate_reasons(struct candidate *candidate, size_t n);
 
-/* The row as a JSON object without its rank; and back, false when the object is none. */
+/* A number of a row that cannot be used. */
+struct candidate_slip {
+    const char *key, *expected;
+    const json_t *found; /* borrowed from the row; NULL when it is not there */
+};
+
+/* The row as a JSON object without its rank; and back, false when the object is none: for a number
+ * with *slip, its key NULL for all else. */
 json_t *candidate_json(struct json_writer *writer, const struct candidate *candidate);
-bool candidate_from_json(const json_t *object, struct candidate *candidate);
+bool candidate_from_json(const json_t *object, struct candidate *candidate,
+                         struct candidate_slip *slip);
 
 /* "approve", "conditional", "reject", "unreadable". */
 const char *word_standing(enum sm_standing standing);

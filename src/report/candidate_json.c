@@ -26,6 +26,22 @@ static const char *const units[COLUMN_COUNT] = {
 #undef COLUMN
 };
 
+static const enum type {
+    INTEGER,
+    NUMBER,
+    OBJECTS,
+    TEXT,
+    TEXTS,
+    WORD
+} types[COLUMN_COUNT] = {
+#define COLUMN(id, key, unit, type, ...) [COLUMN_##id] = type,
+#include "swapmargin/candidate_columns.def"
+#undef COLUMN
+};
+
+/* Of a count; more is no row that the program wrote. */
+#define COUNT_MOST 1000000
+
 /* -------------------------------------------------------------- writing */
 
 static json_t *margins_json(struct json_writer *writer, const struct sm_candidate *numbers)
@@ -105,6 +121,35 @@ json_t *candidate_json(struct json_writer *writer, const struct candidate *candi
 
 /* -------------------------------------------------------------- reading */
 
+static bool number_or_null(const json_t *value)
+{
+    return !value || json_is_null(value) || json_is_number(value);
+}
+
+/* What the column's number should be; NULL where it is so. */
+static const char *number_expected(const json_t *value, enum column column)
+{
+    const json_int_t count = json_integer_value(value);
+    if (types[column] == NUMBER)
+        return number_or_null(value) ? NULL : "a number or null";
+    if (types[column] == INTEGER && (!json_is_integer(value) || count < 0 || count > COUNT_MOST))
+        return "a whole number from 0 to 1000000";
+    return NULL;
+}
+
+static bool numbers_are_right(const json_t *object, struct candidate_slip *slip)
+{
+    for (int column = COLUMN_RANK + 1; column < COLUMN_COUNT; column++) {
+        const json_t *value = json_object_get(object, keys[column]);
+        const char *expected = number_expected(value, (enum column)column);
+        if (expected) {
+            *slip = (struct candidate_slip){ keys[column], expected, value };
+            return false;
+        }
+    }
+    return true;
+}
+
 /* A number in the column's unit; every unit here is a multiple of the SI one. */
 static struct sm_optional optional_from(const json_t *object, enum column column)
 {
@@ -141,8 +186,10 @@ static bool margins_from(const json_t *object, struct sm_candidate *numbers)
     if (!json_is_array(list) || numbers->n_points > SM_CANDIDATE_POINTS)
         return false;
     for (size_t i = 0; i < numbers->n_points; i++) {
-        const json_t *row = json_array_get(list, i);
-        numbers->points[i].output_hz = json_number_value(json_object_get(row, "output_hz"));
+        const json_t *row = json_array_get(list, i), *hz = json_object_get(row, "output_hz");
+        if (!json_is_number(hz) || !number_or_null(json_object_get(row, keys[COLUMN_MARGIN])))
+            return false;
+        numbers->points[i].output_hz = json_number_value(hz);
         numbers->points[i].margin = optional_from(row, COLUMN_MARGIN);
     }
     return true;
@@ -159,15 +206,18 @@ static void numbers_from(const json_t *object, struct sm_candidate *numbers)
     numbers->price_set = optional_from(object, COLUMN_PRICE_SET);
     numbers->price_per_kelvin = optional_from(object, COLUMN_PRICE_PER_KELVIN);
     numbers->lead_time = optional_from(object, COLUMN_LEAD_TIME);
-    numbers->conditions = (size_t)optional_from(object, COLUMN_CONDITIONS).value;
+    numbers->conditions =
+        (size_t)json_integer_value(json_object_get(object, keys[COLUMN_CONDITIONS]));
 }
 
-bool candidate_from_json(const json_t *object, struct candidate *candidate)
+bool candidate_from_json(const json_t *object, struct candidate *candidate,
+                         struct candidate_slip *slip)
 {
+    *slip = (struct candidate_slip){ .key = NULL };
     const json_t *reasons = json_object_get(object, keys[COLUMN_REASONS]);
     if (!json_is_array(reasons) || !json_is_string(json_object_get(object, keys[COLUMN_FILE])) ||
         !standing_from(object, &candidate->numbers.standing) ||
-        !margins_from(object, &candidate->numbers))
+        !margins_from(object, &candidate->numbers) || !numbers_are_right(object, slip))
         return false;
     numbers_from(object, &candidate->numbers);
     candidate->drive = candidate_copy(candidate, words_from(object, COLUMN_DRIVE));
