@@ -4,6 +4,7 @@
 #include "support/run.h"
 
 #include <criterion/criterion.h>
+#include <stdio.h>
 #include <string.h>
 
 #define MAKE SM_PYTHON " -B " SM_TESTS_DIR "/tools/make_modules.py "
@@ -117,6 +118,35 @@ Test(run_compare, a_drive_under_several_names_is_compared_for_once)
            0);
     cr_expect_str_eq(run.out, "d/a.ini\nd/b.ini\n");
     cr_expect_str_eq(run.err, "d/z.ini: note: the same file as 'd/a.ini'; read once\n");
+}
+
+/* Three offers of one part, two of them under the same file name; the other part needs no file. */
+Test(run_compare, rows_of_the_same_part_show_so_much_of_the_file_as_tells_them_apart)
+{
+    static const char *const names[] = {
+        "KT 150-12 HB (b/m.ini)",
+        "KT 150-12 HB (c/m.ini)",
+        "KT 150-12 HB (a/good.ini)",
+    };
+    expect("mkdir -p $T/m/a $T/m/b $T/m/c $T/d; cp $E/module-good.ini $T/m/a/good.ini; "
+           "cp $E/module-good.ini $T/m/b/m.ini; cp $E/module-good.ini $T/m/c/m.ini; "
+           "cp $E/module-fast.ini $T/m; cp $E/drive.ini $T/d/1.ini; cp $E/drive.ini $T/d/2.ini; "
+           "$S compare $E/drive.ini $T/m > $T/text; $S compare $E/drive.ini $T/m --format html; "
+           "$S compare --drives $T/d $T/m > $T/matrix; cat $T/matrix",
+           0);
+    for (size_t i = 0; i < sizeof names / sizeof names[0]; i++) {
+        char command[256];
+        cr_expect_not_null(strstr(run.out, names[i]), "'%s' on the page or in the matrix",
+                           names[i]);
+        /* where the part wraps, its file stands in a line of its own */
+        (void)snprintf(command, sizeof command, "grep -cF '%s' $T/text", strchr(names[i], '('));
+        run_line(&run, command);
+        cr_expect_str_eq(run.out, "2\n", "'%s' in both bands of the text", names[i]);
+        run_line(&run, "cat $T/matrix");
+    }
+    run_line(&run, "grep -c 'module-fast.ini' $T/text");
+    cr_expect_str_eq(run.out, "0\n");
+    expect("$S compare $E/drive.ini $E/module-good.ini $E/module-fast.ini | grep -c '[.]ini)'", 1);
 }
 
 Test(run_compare, a_broken_file_is_a_row_and_stops_nothing)

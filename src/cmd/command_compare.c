@@ -214,6 +214,7 @@ static enum sm_status stock_find(struct comparing *all, bool strict, struct sm_f
     about->stock = all->stock;
     about->cells = all->cells;
     about->modules = all->parts;
+    about->module_files = all->module_files.path;
     about->n_modules = all->module_files.n;
     return compare_stock(&(struct stock_matrix){ .cells = all->cells,
                                                  .parts = all->parts,

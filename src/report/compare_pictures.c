@@ -35,10 +35,10 @@ static void bar_add(const struct pictured *p, struct sheet_block *block, const s
     const bool usable = sm_standing_usable(numbers->standing, false);
     const double margin = numbers->margin.value;
     sheet_bar(p->sheet, block,
-              &(struct sheet_bar){
-                  sheet_format(p->sheet, "%zu  %s", row->rank, row->candidate.part), margin,
-                  fmin(margin, 0.0), fmax(margin, 0.0), usable ? SHEET_FILL_FREE : SHEET_FILL_OVER,
-                  word_standing(numbers->standing) });
+              &(struct sheet_bar){ sheet_format(p->sheet, "%zu  %s", row->rank, row->name), margin,
+                                   fmin(margin, 0.0), fmax(margin, 0.0),
+                                   usable ? SHEET_FILL_FREE : SHEET_FILL_OVER,
+                                   word_standing(numbers->standing) });
     block->scale.low = fmin(block->scale.low, margin);
     block->scale.high = fmax(block->scale.high, margin);
 }
@@ -86,12 +86,11 @@ static enum plot_shape shape_of(enum sm_standing standing)
 static void mark_add(const struct pictured *p, struct sheet_block *block, const struct ranked *row)
 {
     const struct sm_candidate *numbers = &row->candidate.numbers;
-    const char *tip = sheet_format(p->sheet, "%s, %s: margin %s, set %.4g", row->candidate.part,
-                                   word_standing(numbers->standing),
-                                   sheet_quantity(p->sheet, numbers->margin.value, "K"),
-                                   numbers->price_set.value);
+    const char *tip = sheet_format(
+        p->sheet, "%s, %s: margin %s, set %.4g", row->name, word_standing(numbers->standing),
+        sheet_quantity(p->sheet, numbers->margin.value, "K"), numbers->price_set.value);
     sheet_mark(p->sheet, block,
-               &(struct plot_mark){ row->candidate.part,
+               &(struct plot_mark){ row->name,
                                     tip,
                                     { numbers->price_set.value, numbers->margin.value },
                                     shape_of(numbers->standing) });

@@ -37,7 +37,8 @@ struct comparison {
     const struct stock_row *stock;
     size_t n_stock;
     const struct matrix_cell *cells; /* [module * n_best + drive]; NULL with one drive */
-    char *const *modules;            /* names of the modules */
+    char *const *modules;            /* parts of the modules, "" of those that cannot be read */
+    char *const *module_files;
     size_t n_modules;
     double *hz; /* test frequencies of all drives, rising, as the rows have them */
     size_t n_hz;
@@ -63,13 +64,14 @@ void compare_end(struct sm_text *out, enum sm_format format, const struct compar
 struct ranked {
     struct candidate candidate;
     size_t rank;
+    const char *name; /* what it is called there, once it is made */
 };
 
 /* The sheet as text or HTML, there with pictures of the margins: rows[about->shown] in the order
  * they are shown; with several drives the matrix stands for them.
  * Errors: SM_ERR_DOMAIN, SM_ERR_MEMORY; one fault. */
 enum sm_status compare_sheet(struct sm_text *out, enum sm_format format,
-                             const struct comparison *about, const struct ranked *rows,
+                             const struct comparison *about, struct ranked *rows,
                              const struct sm_style *style, struct sm_faults *faults);
 
 /* What the buyer is told with every comparison, and what to tick before ordering. */

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "report/report_compare.h"
 
+#include "report/compare_names.h"
 #include "report/compare_pictures.h"
 #include "report/deliver.h"
 #include "report/sheet.h"
@@ -19,6 +20,7 @@ struct compare_page {
     struct sheet *sheet;
     const struct comparison *about;
     const struct ranked *rows;
+    const struct compare_names *names;
     bool priced; /* some row has a price or a lead time */
     bool drawn;  /* a page: with pictures, and what stands against each in its row */
 };
@@ -143,12 +145,6 @@ static size_t columns_make(const struct compare_page *p, struct sheet_column *co
     return n;
 }
 
-/* What the row is called: an unreadable file has no part. */
-static const char *row_name(const struct candidate *candidate)
-{
-    return candidate->part[0] != '\0' ? candidate->part : candidate->file;
-}
-
 /* The first thing against a candidate: a reason, a fault, or what must be settled; "" for none. */
 static const char *against_words(const struct compare_page *p, const struct candidate *c)
 {
@@ -164,7 +160,7 @@ static void candidate_row(const struct compare_page *p, struct sheet_block *tabl
     const struct candidate *candidate = &row->candidate;
     const struct sm_candidate *numbers = &candidate->numbers;
     sheet_text(p->sheet, table, sheet_format(p->sheet, "%zu", row->rank));
-    sheet_text(p->sheet, table, row_name(candidate));
+    sheet_text(p->sheet, table, row->name);
     sheet_text(p->sheet, table, word_standing(numbers->standing));
     for (size_t k = 0; k < n_hz; k++)
         number_or_nothing(p, table,
@@ -238,7 +234,8 @@ static void best_table(const struct compare_page *p)
         const struct candidate *best = &p->about->best[i].candidate;
         const bool any = best->numbers.standing != SM_STANDING_UNREADABLE;
         sheet_text(p->sheet, table, p->about->best[i].drive);
-        sheet_text(p->sheet, table, any ? row_name(best) : "none");
+        sheet_text(p->sheet, table,
+                   any ? compare_name_of(p->names, best->part, best->file) : "none");
         sheet_text(p->sheet, table, any ? word_standing(best->numbers.standing) : NOTHING);
         number_or_nothing(p, table, best->numbers.margin);
         number_or_nothing(p, table, best->numbers.price_set);
@@ -261,7 +258,7 @@ static void stock_table(const struct compare_page *p)
     sheet_columns(p->sheet, table, columns, COUNT(columns));
     for (size_t i = 0; i < p->about->n_stock; i++) {
         const struct stock_row *row = &p->about->stock[i];
-        sheet_text(p->sheet, table, row->part);
+        sheet_text(p->sheet, table, compare_name_of(p->names, row->part, row->file));
         sheet_text(p->sheet, table, sheet_format(p->sheet, "%zu", row->covers));
         sheet_text(p->sheet, table, sheet_format(p->sheet, "%zu", row->adds));
     }
@@ -297,7 +294,9 @@ static const char *cell_words(const struct compare_page *p, const struct matrix_
 
 static void matrix_row(const struct compare_page *p, struct sheet_block *table, size_t module)
 {
-    sheet_text(p->sheet, table, p->about->modules[module]);
+    sheet_text(
+        p->sheet, table,
+        compare_name_of(p->names, p->about->modules[module], p->about->module_files[module]));
     for (size_t d = 0; d < p->about->n_best; d++)
         sheet_text(p->sheet, table, cell_words(p, &p->about->cells[module * p->about->n_best + d]));
 }
@@ -365,12 +364,16 @@ static void page_make(const struct compare_page *p)
 }
 
 enum sm_status compare_sheet(struct sm_text *out, enum sm_format format,
-                             const struct comparison *about, const struct ranked *rows,
+                             const struct comparison *about, struct ranked *rows,
                              const struct sm_style *style, struct sm_faults *faults)
 {
     struct sheet sheet;
     sheet_init(&sheet);
-    page_make(&(struct compare_page){ &sheet, about, rows, any_price(about, rows),
+    struct compare_names names = compare_names_make(&sheet, about, rows);
+    for (size_t i = 0; i < about->shown; i++)
+        rows[i].name = compare_name_of(&names, rows[i].candidate.part, rows[i].candidate.file);
+    page_make(&(struct compare_page){ &sheet, about, rows, &names, any_price(about, rows),
                                       format == SM_FORMAT_HTML });
+    compare_names_release(&names);
     return deliver_sheet(&sheet, format, style, out, faults);
 }
