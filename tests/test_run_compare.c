@@ -120,6 +120,26 @@ Test(run_compare, a_drive_under_several_names_is_compared_for_once)
     cr_expect_str_eq(run.err, "d/z.ini: note: the same file as 'd/a.ini'; read once\n");
 }
 
+/* What sha256sum says of each file; a module compared for two drives stands on the page once. */
+Test(run_compare, every_file_that_was_read_has_its_fingerprint_in_every_format)
+{
+    expect_silent(
+        "mkdir $T/d; cp $E/drive.ini $T/d/a.ini; sed s/Harrow/Barrow/ $E/drive.ini > $T/d/b.ini; "
+        "echo x > $T/broken.ini; cp -r $TABLES $T/t; cd $T; "
+        "set -- $E/module-good.ini $E/module-fast.ini broken.ini --joint $E/joint-thick.ini "
+        "--tables t; for f in text html json jsonl csv; do "
+        "$S compare --drives d \"$@\" --format $f > out.$f; done; "
+        "once() { sha256sum $2 | while read sum name; do test $(grep -o $sum out.$1 | wc -l) = $3 "
+        "|| echo $1 $2; done; }; "
+        "for f in d/a.ini d/b.ini $E/joint-thick.ini t/compounds.ini t/surfaces.ini; do "
+        "once text $f 1; once html $f 1; once json $f 1; done; "
+        "for f in $E/module-good.ini $E/module-fast.ini; do once html $f 1; once json $f 2; "
+        "once jsonl $f 2; once csv $f 2; done; "
+        "jq -r 'select(.verdict == \"unreadable\") | .sha256' out.jsonl | grep -vx null; "
+        "$S compare --merge out.jsonl --format html > merged; mv merged out.html; "
+        "once html $E/module-good.ini 1; once html d/a.ini 0");
+}
+
 /* Three offers of one part, two of them under the same file name; the other part needs no file. */
 Test(run_compare, rows_of_the_same_part_show_so_much_of_the_file_as_tells_them_apart)
 {

@@ -245,6 +245,8 @@ static enum sm_status rows_make(struct comparing *all, const struct options *opt
     }
     if (status == SM_OK) {
         about->drive = about->several ? NULL : &all->drives[0];
+        about->drives = all->drives;
+        about->n_drives = all->n_drives;
         about->hz = all->hz;
         status = candidates_run(all, about->several, faults);
     }

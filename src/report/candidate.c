@@ -34,6 +34,7 @@ void candidate_release(struct candidate *candidate)
     free(candidate->drive_file);
     free(candidate->part);
     free(candidate->file);
+    free(candidate->sha256);
     candidate_init(candidate);
 }
 
@@ -81,6 +82,7 @@ void candidate_of(struct candidate *candidate, const struct sm_case *c,
     candidate->drive_file = candidate_copy(candidate, c->drive->file);
     candidate->part = candidate_copy(candidate, c->module->part);
     candidate->file = candidate_copy(candidate, c->module->file);
+    candidate->sha256 = candidate_copy(candidate, c->module->sha256);
     candidate->condition = result->conditions.count > 0
                                ? note_words(candidate, &result->conditions.list[0])
                                : candidate_copy(candidate, "");
@@ -97,6 +99,7 @@ void candidate_unreadable(struct candidate *candidate, const struct sm_drive *dr
     candidate->drive_file = candidate_copy(candidate, drive->file);
     candidate->part = candidate_copy(candidate, "");
     candidate->file = candidate_copy(candidate, file);
+    candidate->sha256 = candidate_copy(candidate, "");
     candidate->condition = candidate_copy(candidate, "");
     if (candidate_reasons(candidate, 1))
         candidate->reasons[0] = candidate_copy(candidate, fault);

@@ -12,6 +12,7 @@
 struct candidate {
     struct sm_candidate numbers;
     char *drive, *drive_file, *part, *file;
+    char *sha256;    /* of the module file as it was read, "" when it is not known */
     char *condition; /* the first point to settle, "" for none */
     char **reasons;
     size_t n_reasons;

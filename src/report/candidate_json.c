@@ -78,6 +78,8 @@ static json_t *column_json(struct json_writer *writer, const struct candidate *c
         return json_words(writer, candidate->part);
     case COLUMN_FILE:
         return json_words(writer, candidate->file);
+    case COLUMN_SHA256:
+        return json_words(writer, candidate->sha256[0] != '\0' ? candidate->sha256 : NULL);
     case COLUMN_VERDICT:
         return json_words(writer, word_standing(n->standing));
     case COLUMN_MARGIN:
@@ -224,6 +226,7 @@ bool candidate_from_json(const json_t *object, struct candidate *candidate,
     candidate->drive_file = candidate_copy(candidate, words_from(object, COLUMN_DRIVE_FILE));
     candidate->part = candidate_copy(candidate, words_from(object, COLUMN_PART));
     candidate->file = candidate_copy(candidate, words_from(object, COLUMN_FILE));
+    candidate->sha256 = candidate_copy(candidate, words_from(object, COLUMN_SHA256));
     candidate->condition = candidate_copy(candidate, words_from(object, COLUMN_CONDITION));
     if (candidate_reasons(candidate, json_array_size(reasons)))
         for (size_t i = 0; i < candidate->n_reasons; i++) {

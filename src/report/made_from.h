@@ -23,4 +23,11 @@ void made_from_json(struct json_writer *writer, json_t *object, const struct sm_
 void made_from_json_also(struct json_writer *writer, json_t *object, const struct sm_case *c,
                          const struct made_file *also);
 
+/* The same for a comparison: its drives with what was read beside them, and its modules, which
+ * stand in their rows in JSON. */
+void made_from_compared(struct sheet *sheet, const struct sm_drive *drives, size_t n_drives,
+                        const struct made_file *modules, size_t n_modules);
+void made_from_compared_json(struct json_writer *writer, json_t *object,
+                             const struct sm_drive *drives, size_t n_drives);
+
 #endif

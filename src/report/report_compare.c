@@ -4,6 +4,7 @@
 #include "base/text.h"
 #include "report/csv.h"
 #include "report/json_read.h"
+#include "report/made_from.h"
 #include "report/words.h"
 
 #include <math.h>
@@ -122,6 +123,16 @@ static void json_end(struct sm_text *out, const struct comparison *about)
     member_add(out, "notes", json_texts(&writer, COUNT(advice), compare_advice));
     sm_text_add(out, ",\n");
     member_add(out, "cautions", json_cautions(&writer));
+    json_t *made_from = json_object();
+    made_from_compared_json(&writer, made_from, about->drives, about->n_drives);
+    const char *key = NULL;
+    json_t *value = NULL;
+    json_object_foreach(made_from, key, value)
+    {
+        sm_text_add(out, ",\n");
+        member_add(out, key, json_incref(value));
+    }
+    json_decref(made_from);
     sm_text_add(out, "\n}\n");
     out->out_of_memory = out->out_of_memory || writer.status == SM_ERR_MEMORY;
 }

@@ -30,8 +30,10 @@ struct matrix_cell {
 
 /* What a comparison is about. */
 struct comparison {
-    const struct sm_drive *drive; /* the one drive; NULL for several, and for merged rows */
-    bool several;                 /* drives in rows of `best`, and a stocking list */
+    const struct sm_drive *drive;  /* the one drive; NULL for several, and for merged rows */
+    const struct sm_drive *drives; /* all of them */
+    size_t n_drives;               /* 0 for merged rows */
+    bool several;                  /* drives in rows of `best`, and a stocking list */
     const struct best_row *best;
     size_t n_best;
     const struct stock_row *stock;
