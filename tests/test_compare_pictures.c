@@ -27,6 +27,7 @@ static void rows_make(struct rows *r, size_t n)
     r->about.drive = &r->drive;
     for (size_t i = 0; i < n; i++) {
         struct sm_candidate *numbers = &r->row[i].candidate.numbers;
+        r->row[i].candidate.part = part;
         r->row[i].name = part;
         r->row[i].rank = i + 1;
         numbers->standing = standings[i % 3];

@@ -35,10 +35,10 @@ static void bar_add(const struct pictured *p, struct sheet_block *block, const s
     const bool usable = sm_standing_usable(numbers->standing, false);
     const double margin = numbers->margin.value;
     sheet_bar(p->sheet, block,
-              &(struct sheet_bar){ sheet_format(p->sheet, "%zu  %s", row->rank, row->name), margin,
-                                   fmin(margin, 0.0), fmax(margin, 0.0),
-                                   usable ? SHEET_FILL_FREE : SHEET_FILL_OVER,
-                                   word_standing(numbers->standing) });
+              &(struct sheet_bar){
+                  sheet_format(p->sheet, "%zu  %s", row->rank, row->candidate.part), margin,
+                  fmin(margin, 0.0), fmax(margin, 0.0), usable ? SHEET_FILL_FREE : SHEET_FILL_OVER,
+                  word_standing(numbers->standing) });
     block->scale.low = fmin(block->scale.low, margin);
     block->scale.high = fmax(block->scale.high, margin);
 }

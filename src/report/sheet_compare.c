@@ -1,17 +1,15 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "report/report_compare.h"
 
-#include "base/grow.h"
+#include "report/compare_made_from.h"
 #include "report/compare_names.h"
 #include "report/compare_pictures.h"
 #include "report/deliver.h"
-#include "report/made_from.h"
 #include "report/sheet.h"
 #include "report/sheet_check.h"
 #include "report/words.h"
 
 #include <math.h>
-#include <stdlib.h>
 #include <string.h>
 
 #define COUNT(array) (sizeof(array) / sizeof(array)[0])
@@ -350,44 +348,6 @@ static void advice_and_cautions(const struct compare_page *p)
     sheet_cautions(p->sheet);
 }
 
-static int by_file(const void *a, const void *b)
-{
-    return strcmp(((const struct made_file *)a)->file, ((const struct made_file *)b)->file);
-}
-
-/* The module files of the rows that are shown, each once, whatever the number of drives.
- * Given: room for all. */
-static size_t modules_read(const struct compare_page *p, struct made_file *files)
-{
-    size_t n = 0, kept = 0;
-    for (size_t i = 0; i < p->about->shown; i++) {
-        const struct candidate *row = &p->rows[i].candidate;
-        if (row->sha256[0] != '\0')
-            files[n++] = (struct made_file){ "module", row->file, row->sha256 };
-    }
-    if (n > 0)
-        qsort(files, n, sizeof *files, by_file);
-    for (size_t i = 0; i < n; i++) {
-        if (kept == 0 || by_file(&files[kept - 1], &files[i]) != 0)
-            files[kept++] = files[i];
-    }
-    return kept;
-}
-
-/* A text of thousands of rows would end in as many fingerprints: they are for the page. */
-static void made_from(const struct compare_page *p)
-{
-    struct made_file *files = p->drawn ? list_zeroed(p->about->shown, sizeof *files) : NULL;
-    p->sheet->out_of_memory = p->sheet->out_of_memory || (p->drawn && !files);
-    made_from_compared(p->sheet, p->about->drives, p->about->n_drives, files,
-                       files ? modules_read(p, files) : 0);
-    if (!p->drawn)
-        (void)sheet_add(p->sheet, SHEET_PARAGRAPH, "",
-                        "The modules' fingerprints stand in their rows of CSV and JSON, and on the "
-                        "page.");
-    free(files);
-}
-
 static void page_make(const struct compare_page *p)
 {
     headline(p);
@@ -402,7 +362,7 @@ static void page_make(const struct compare_page *p)
             against(p);
     }
     advice_and_cautions(p);
-    made_from(p);
+    compare_made_from(p->sheet, p->about, p->rows, p->drawn);
 }
 
 enum sm_status compare_sheet(struct sm_text *out, enum sm_format format,

@@ -166,6 +166,15 @@ class Readers(Pages):
                 self.browser.screen(width)
                 self.assertEqual(self.browser.script(dom.OVERFLOW), 0)
 
+    def test_no_column_of_a_comparison_is_cut_off(self):
+        for width in (1000, 1100, 1280):
+            with self.subTest(width=width):
+                self.open("compare")
+                self.browser.screen(width)
+                self.assertEqual(self.browser.script(
+                    "const f = document.querySelector('.scroll:has(.sortable)');"
+                    "return f.scrollWidth - f.clientWidth"), 0)
+
     def test_the_keyboard_reaches_boxes_fields_and_wide_tables(self):
         self.open("check")
         self.browser.screen(375)
