@@ -88,6 +88,44 @@ Test(log_file, reads_every_column_in_si)
     sm_log_release(&log);
 }
 
+/* Lines are counted as an editor does: the first row of readings is the third. */
+Test(log_file, a_first_line_that_names_the_separator_is_passed_over_where_it_is_the_headers)
+{
+    static const char *const texts[] = {
+        "sep=;\r\ntime_min;output_hz;sink_c\r\n0;30;40,5\r\n",
+        "\xEF\xBB\xBFSEP=,\ntime_min,output_hz,sink_c\n0,30,40.5\n",
+    };
+    for (size_t i = 0; i < sizeof texts / sizeof texts[0]; i++) {
+        struct sm_log log = log_ok(scratch(0, texts[i]));
+        cr_assert_eq(log.n_rows, 1);
+        cr_expect_eq(log.rows[0].line, 3);
+        NEAR(cell(&log, 0, SM_LOG_SINK), 313.65, EXACT);
+        sm_log_release(&log);
+    }
+}
+
+Test(log_file, another_separator_than_the_headers_or_a_line_alone_is_no_header)
+{
+    static const char *const texts[] = {
+        "sep=;\ntime_min,output_hz,sink_c\n0,30,40.5\n",
+        "sep=;\ttime_min\ntime_min;output_hz;sink_c\n0;30;40,5\n",
+        "sep=",
+        "sep=;",
+        "sep=;\n",
+        "sep=\n",
+        "sep=,\r",
+    };
+    for (size_t i = 0; i < sizeof texts / sizeof texts[0]; i++) {
+        struct sm_faults faults;
+        struct sm_log log;
+        sm_faults_init(&faults);
+        cr_expect_neq(sm_log_load(scratch(0, texts[i]), &log, &faults), SM_OK, "%s", texts[i]);
+        cr_expect_geq(faults.count, 1);
+        sm_log_release(&log);
+        sm_faults_release(&faults);
+    }
+}
+
 Test(log_file, takes_columns_in_any_order_and_names_the_others)
 {
     struct sm_log log = log_ok(scratch(0, "note, Sink_C ,output_hz,TIME_min,door\n"

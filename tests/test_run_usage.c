@@ -45,6 +45,27 @@ Test(run_usage, output_writes_the_same_sheet_and_nothing_else)
     run_close(&run);
 }
 
+Test(run_usage, output_to_a_dash_is_standard_output)
+{
+    struct run run;
+    run_open(&run);
+    run_line(&run, CHECK_GOOD);
+    char *sheet = strdup(run.out);
+    cr_assert_not_null(sheet);
+    run_line(&run, "cd \"$T\" && " CHECK_GOOD " --output -");
+    cr_expect_eq(run.code, 0);
+    cr_expect_str_eq(run.out, sheet);
+    run_line(&run, "cd \"$T\" && \"$S\" compare \"$E/drive.ini\" \"$E/module-good.ini\" "
+                   "--format csv --output=- | wc -l");
+    cr_expect_str_eq(run.out, "2\n");
+    run_line(&run, "test -e \"$T/-\"");
+    cr_expect_eq(run.code, 1, "a file of that name was made");
+    run_line(&run, "cd \"$T\" && " CHECK_GOOD " --output ./- && test -s ./-");
+    cr_expect_eq(run.code, 0);
+    free(sheet);
+    run_close(&run);
+}
+
 Test(run_usage, a_rejection_is_written_too_and_exits_one)
 {
     struct run run;

@@ -282,7 +282,7 @@ static enum sm_status answer_make(struct comparing *all, const struct options *o
     answer->code = any ? EXIT_CODE_YES : EXIT_CODE_NO;
     all->output.format = options->format;
     if (options->format == SM_FORMAT_TEXT || options->format == SM_FORMAT_HTML) {
-        const bool here = !options->given[OPTION_OUTPUT];
+        const bool here = !options_output(options);
         const struct sm_style wide = {
             .utf8 = style->utf8,
             .width = here ? terminal_columns(STDOUT_FILENO, style->width) : style->width,

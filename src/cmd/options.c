@@ -56,6 +56,12 @@ bool command_has_option(enum command_id command, enum option_id option)
            (command < COMMAND_COUNT && (commands_table[command].options >> option & 1u) != 0);
 }
 
+const char *options_output(const struct options *options)
+{
+    const char *file = options->value[OPTION_OUTPUT];
+    return file && strcmp(file, "-") != 0 ? file : NULL;
+}
+
 /* ----------------------------------------------------------------- faults */
 
 static const struct sm_place place = { .file = PROGRAM_NAME };

@@ -70,6 +70,9 @@ void options_release(struct options *options);
 enum sm_status options_parse(int argc, char **argv, struct options *options,
                              struct sm_faults *faults);
 
+/* The file that --output names; NULL for standard output, which "-" is too. */
+const char *options_output(const struct options *options);
+
 /* Adds the fault of memory that ran out.  Returned: SM_ERR_MEMORY. */
 enum sm_status memory_fault(struct sm_faults *faults);
 

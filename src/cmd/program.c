@@ -111,7 +111,7 @@ static enum sm_status file_deliver(const struct options *options, const struct a
     file_list_init(&inputs);
     const enum sm_status status =
         inputs_keep(options, answer, &inputs)
-            ? output_file(options->value[OPTION_OUTPUT],
+            ? output_file(options_output(options),
                           &(struct output_body){ &answer->text, answer->rest },
                           (const char *const *)inputs.path, inputs.n, faults)
             : memory_fault(faults);
@@ -122,7 +122,7 @@ static enum sm_status file_deliver(const struct options *options, const struct a
 static enum exit_code answer_deliver(const struct options *options, const struct answer *answer,
                                      struct sm_faults *faults)
 {
-    if (options->given[OPTION_OUTPUT]) {
+    if (options_output(options)) {
         (void)file_deliver(options, answer, faults);
         return faults->count == 0 ? answer->code : faults_exit_code(faults);
     }

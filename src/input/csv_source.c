@@ -6,6 +6,7 @@
 
 #include <stdlib.h>
 #include <string.h>
+#include <strings.h>
 
 void csv_source_init(struct csv_source *source)
 {
@@ -41,6 +42,18 @@ static char separator_of(const char *header)
     return ',';
 }
 
+/* Bytes of a first line "sep=;", with which spreadsheets tell each other the separator; 0 for none,
+ * and where the header below it has another one. */
+static size_t separator_line(const char *text)
+{
+    const size_t letters = sizeof "sep=" - 1;
+    if (strncasecmp(text, "sep=", letters) != 0 || (text[letters] != ',' && text[letters] != ';'))
+        return 0;
+    const char *end = text + letters + 1;
+    end += *end == '\r' ? 1 : 0;
+    return *end == '\n' && separator_of(end + 1) == text[letters] ? (size_t)(end + 1 - text) : 0;
+}
+
 enum sm_status csv_source_load(const char *file, struct csv_source *source,
                                struct sm_faults *faults)
 {
@@ -65,6 +78,9 @@ enum sm_status csv_source_load(const char *file, struct csv_source *source,
     source->file = file;
     source->at = source->bytes + mark;
     source->end = source->bytes + n;
+    const size_t told = separator_line(source->at);
+    source->at += told;
+    source->line += told > 0 ? 1 : 0;
     source->separator = separator_of(source->at);
     return SM_OK;
 }

@@ -4,7 +4,8 @@
  *
  * Strict where a slip could change a number: an open quote, text after a closing quote, a quote
  * inside a plain cell are faults, and so are bytes that are no text.  Lenient where none can:
- * lines may end in LF as well as CR LF, the last one in nothing, and empty lines do not count. */
+ * lines may end in LF as well as CR LF, the last one in nothing, empty lines do not count, and a
+ * first line "sep=;" is passed over where the header is parted so. */
 #ifndef SM_INPUT_CSV_SOURCE_H
 #define SM_INPUT_CSV_SOURCE_H
 
