@@ -40,6 +40,24 @@ Test(report_text, the_verdict_stands_first_with_the_part_and_the_drive)
     sm_text_release(&text);
 }
 
+Test(report_text, a_verdict_longer_than_a_line_is_wrapped)
+{
+    static const struct sm_style style = { .width = 80 };
+    struct sheet sheet;
+    struct sm_text text;
+    sheet_init(&sheet);
+    sm_text_init(&text);
+    (void)sheet_add(&sheet, SHEET_HEADLINE,
+                    "LOAD RUN: STOP THE RUN, REJECT, JOINT HIGH, HEATSINK HIGH, PHASES FAIL, BUS "
+                    "FAIL, RIPPLE FAIL",
+                    "ND 100-12 L for a roller table");
+    report_text(&text, &sheet, &style);
+    lines_fit(text.data, 80);
+    text_contains(&text, "RIPPLE FAIL\nND 100-12 L for a roller table\n====");
+    sm_text_release(&text);
+    sheet_release(&sheet);
+}
+
 Test(report_text, a_conditional_sheet_counts_and_lists_what_a_person_must_settle)
 {
     struct sample s;

@@ -10,7 +10,7 @@
 
 struct bench {
     struct sm_log_judgement j;
-    struct sm_log_run runs[2];
+    struct sm_log_run runs[4];
     struct sm_log_note note;
     struct sheet sheet;
 };
@@ -51,6 +51,10 @@ Test(sheet_log_head, the_title_names_the_runs_that_the_verdict_is_not_about)
     expect_title(&b, true, "REJECT, JOINT HIGH; 30 Hz, 60 Hz NOT RUN");
     b.j.joint.is.result = SM_LOG_IS_AS_EXPECTED;
     expect_title(&b, true, "REJECT");
+    b.j.n_runs = 3; /* 0 Hz, as good as any */
+    expect_title(&b, false, "AS EXPECTED; 30 Hz, 60 Hz, 0 Hz NOT RUN");
+    b.j.n_runs = 4;
+    expect_title(&b, false, "AS EXPECTED; 4 OF 4 FREQUENCIES NOT RUN");
     sheet_release(&b.sheet);
 }
 

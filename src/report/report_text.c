@@ -27,7 +27,8 @@ static void headline_add(struct sm_text *out, const struct sheet_block *block,
         layout_repeat(out, " ", blank);
         sm_text_add(out, "%s\n", text_words(&about));
     } else {
-        sm_text_add(out, "\n");
+        out->length = start;
+        layout_wrap(out, block->title, &(struct layout){ style, "" });
         layout_wrap(out, block->text, &(struct layout){ style, "" });
     }
     text_close(&about, &out->out_of_memory);

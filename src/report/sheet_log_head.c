@@ -3,6 +3,9 @@
 
 #include "report/sheet_check.h"
 
+/* Test frequencies that a headline names. */
+enum { MOST_NAMED = 3 };
+
 /* Temperatures to a tenth: what thermometers show. */
 static const char *degrees(struct sheet *sheet, double kelvin)
 {
@@ -43,11 +46,14 @@ const char *sheet_log_alarm(struct sheet *sheet, const struct sm_log_judgement *
 static const char *not_run_words(struct sheet *sheet, const struct sm_log_judgement *judgement)
 {
     const char *words = "";
+    size_t n = 0;
     for (size_t i = 0; i < judgement->n_runs; i++)
         if (judgement->runs[i].rows == 0)
-            words = sheet_format(sheet, "%s%s%s", words, words[0] != '\0' ? ", " : "; ",
+            words = sheet_format(sheet, "%s%s%s", words, n++ > 0 ? ", " : "; ",
                                  sheet_quantity(sheet, judgement->runs[i].output_hz, "Hz"));
-    return words[0] != '\0' ? sheet_format(sheet, "%s NOT RUN", words) : "";
+    if (n > MOST_NAMED)
+        words = sheet_format(sheet, "; %zu OF %zu FREQUENCIES", n, judgement->n_runs);
+    return n > 0 ? sheet_format(sheet, "%s NOT RUN", words) : "";
 }
 
 const char *sheet_log_title(struct sheet *sheet, const struct sm_log_judgement *judgement,
