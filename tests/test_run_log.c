@@ -235,6 +235,25 @@ Test(run_log, rows_put_aside_are_told_with_their_lines)
     cr_expect_not_null(strstr(run.out, "1 row (line 60): case over sink is"), "%s", run.out);
 }
 
+/* 150 degC in one row, 70 before and after: it fails, for nobody knows, and says what it may be. */
+Test(run_log, a_stray_past_the_reading_to_stop_at_is_told_to_be_one)
+{
+    expect_code("awk -F, -v OFS=, 'NR == 60 { $5 = \"150\" } 1' \"$E/log-good.csv\" > "
+                "\"$T/l.csv\"; " LOADRUN
+                " --log \"$T/l.csv\" > \"$T/o\"; echo $?; tr '\\n' ' ' < \"$T/o\" | tr -s ' '",
+                0);
+    cr_expect_eq(strncmp(run.out, "1\nLOAD RUN: STOP THE RUN", 24), 0, "%.80s", run.out);
+    cr_expect_not_null(strstr(run.out,
+                              "FAIL: 1 row at the reading to stop at or above, first case_c "
+                              "150 degC at 58 min (line 60)"),
+                       "%s", run.out);
+    cr_expect_not_null(strstr(run.out, "put aside below: a slip, or a sensor that came off?"), "%s",
+                       run.out);
+    expect_code(TOO_HOT "\"$E/log-good.csv\" > \"$T/l.csv\"; " LOADRUN
+                        " --log \"$T/l.csv\" | grep -q 'put aside below'",
+                1);
+}
+
 /* -------------------------------------------------------- cannot be told */
 
 Test(run_log, what_the_log_cannot_decide_is_said_and_exits_zero)

@@ -147,7 +147,8 @@ struct sm_log_balance {
  * nearest to it. */
 struct sm_log_stop {
     struct sm_log_finding is;  /* rows: that were held against them */
-    size_t over;               /* rows that reached one */
+    size_t over;               /* rows that reached one ... */
+    size_t strays;             /* ... of which so many do not belong to the rest of the log */
     int line;                  /* of the reading; it counts where there is a result, as the next */
     double time;               /* s */
     double output_hz;          /* Hz  test frequency */

@@ -59,8 +59,6 @@ enum sm_status log_judge(struct log_rows *rows, struct sm_log_judgement *out)
 {
     enum sm_status status = log_rows_open(rows);
     if (status == SM_OK)
-        log_stop_judge(rows, &out->stop);
-    if (status == SM_OK)
         status = log_runs_tell(rows, out);
     if (status == SM_OK)
         status = log_balance_judge(rows, &out->balance);
@@ -68,6 +66,8 @@ enum sm_status log_judge(struct log_rows *rows, struct sm_log_judgement *out)
         status = log_joint_judge(rows, &out->joint);
     if (status == SM_OK)
         status = log_sink_judge(rows, &out->joint, &out->sink);
+    if (status == SM_OK)
+        log_stop_judge(rows, &out->stop);
     if (status == SM_OK)
         status = log_bus_judge(rows, &out->bus);
     if (status == SM_OK)

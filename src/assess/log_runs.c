@@ -57,6 +57,11 @@ static void hold(const struct log_rows *rows, const struct held *held, struct sm
     out->limit = held->limit;
 }
 
+static bool is_stray(enum sm_log_aside_id aside)
+{
+    return aside == SM_LOG_ASIDE_JOINT_OFF || aside == SM_LOG_ASIDE_SINK_OFF;
+}
+
 /* Sink and case of one row; the sheet names one case, that under the IGBT. */
 static void row_hold(const struct log_rows *rows, const struct sm_load_run *run, size_t i,
                      struct sm_log_stop *out)
@@ -74,6 +79,7 @@ static void row_hold(const struct log_rows *rows, const struct sm_load_run *run,
         }
     out->is.rows += given[0] || given[1] ? 1 : 0;
     out->over += over ? 1 : 0;
+    out->strays += over && is_stray(rows->aside[i]) ? 1 : 0;
 }
 
 static bool any_temperature(const struct log_rows *rows)

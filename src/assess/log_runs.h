@@ -13,8 +13,9 @@
 #define LOG_SAME_HZ 0.05
 
 /* Every reading of sink and case in a run against that run's readings to stop at, whatever the
- * estimates say of it later.  A row whose currents are not known is taken to be loaded: what is too
- * hot is too hot. */
+ * estimates say of it; a stray is told to be one.  A row whose currents are not known is taken to
+ * be loaded: what is too hot is too hot.
+ * Given: rows with their strays put aside. */
 void log_stop_judge(const struct log_rows *rows, struct sm_log_stop *out);
 
 /* What there is of each run, with a note on each that is missing, short or at another current.

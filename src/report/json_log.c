@@ -51,6 +51,7 @@ static json_t *stop_json(struct json_writer *writer, const struct sm_log_stop *s
     json_t *out = json_object();
     finding_put(writer, out, &stop->is, word_log_why(stop->is.why));
     json_put(writer, out, "rows_over", json_number(writer, (double)stop->over));
+    json_put(writer, out, "rows_stray", json_number(writer, (double)stop->strays));
     put(writer, out, "time_min", known(told, stop->time), "min");
     json_put(writer, out, "line", told ? json_number(writer, stop->line) : json_null());
     put(writer, out, "output_hz", known(told, stop->output_hz), "Hz");

@@ -21,12 +21,19 @@ static const char *reading_words(struct sheet *sheet, const struct sm_log_stop *
                         degrees(sheet, stop->limit), sheet_quantity(sheet, stop->output_hz, "Hz"));
 }
 
+/* Where none of the readings belongs to the rest. */
+static const char *stray_words(const struct sm_log_stop *stop)
+{
+    return stop->strays == stop->over ? "; put aside below: a slip, or a sensor that came off?"
+                                      : "";
+}
+
 const char *sheet_log_stop(struct sheet *sheet, const struct sm_log_stop *stop)
 {
     const char *reading = reading_words(sheet, stop);
     if (stop->is.result == SM_LOG_IS_FAIL)
-        return sheet_format(sheet, "FAIL: %zu row%s at the reading to stop at or above, first %s",
-                            stop->over, stop->over == 1 ? "" : "s", reading);
+        return sheet_format(sheet, "FAIL: %zu row%s at the reading to stop at or above, first %s%s",
+                            stop->over, stop->over == 1 ? "" : "s", reading, stray_words(stop));
     return sheet_format(sheet, "pass: nearest to the reading to stop at is %s", reading);
 }
 
