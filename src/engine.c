@@ -92,11 +92,10 @@ static enum sm_status solve_ten_percent(struct workspace *w, const struct sm_cas
     struct sm_hold hold;
     struct sm_point hotter;
     arena_clear(&w->scratch);
-    enum sm_status status = hold_solve(&w->scratch, &more, c->drive, hold_current(c->drive), &hold);
-    if (status == SM_OK)
-        status = test_point_settle(&more, &hold, &w->points[result->worst_point], &hotter);
+    enum sm_status status = hold_try(&w->scratch, &more, c->drive, hold_current(c->drive), &hold);
     if (status != SM_OK)
         return status;
+    test_point_try(&more, &hold, &w->points[result->worst_point], &hotter);
     result->ten_percent_runaway = hotter.runaway;
     if (!hotter.runaway)
         result->ten_percent_cost =

@@ -257,6 +257,8 @@ Test(assumptions, overmodulation_fan_floor_and_hold_are_told_with_their_frequenc
     make(&b);
     b.point[1].modulation_requested = b.point[1].modulation_index = 1.1;
     cr_expect_not(told(&b, SM_NOTE_OVERMODULATION, NULL));
+    b.point[1].modulation_requested *= 1.0 + 1e-12; /* the last bits of a line that just reaches */
+    cr_expect_not(told(&b, SM_NOTE_OVERMODULATION, NULL));
     b.point[1].modulation_requested = 1.2;
     const struct sm_note *note = told(&b, SM_NOTE_OVERMODULATION, NULL);
     cr_assert(note);

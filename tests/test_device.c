@@ -305,15 +305,3 @@ Test(device, losses_bend_at_the_points_of_every_curve_once)
     cr_expect_not(d.power_law);
     arena_release(&arena);
 }
-
-/* Numbers typed in two units differ in their last digits only. */
-Test(device, the_same_number_is_one_to_nine_digits)
-{
-    cr_expect(same_number(298.15, 25.0 + 273.15));
-    cr_expect(same_number(1.0, 1.0 + 0.9e-9));
-    cr_expect_not(same_number(1.0, 1.0 + 1.1e-9));
-    cr_expect(same_number(-2.0, -2.0 - 1.9e-9));
-    cr_expect_not(same_number(2.0, -2.0));
-    cr_expect_not(same_number(0.0, 1e-30));
-    cr_expect(same_number(0.0, 0.0));
-}

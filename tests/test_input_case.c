@@ -124,6 +124,11 @@ Test(input_case, an_energy_over_the_gate_resistor_must_not_fall_to_nothing)
     const char *far = replaced(3, text, "test_rg = 7 ohm", "test_rg = 5 ohm");
     cr_assert_eq(assemble(drive_62, far), SM_ERR_RANGE);
     expect_fault(&faults, "12: [igbt.switching] rg", "5 ohm, the test's resistor");
+    sm_faults_release(&faults);
+    /* with the test's own resistor no table is asked */
+    cr_expect_eq(
+        assemble(replaced(1, least_drive, "[cooling]", "[gate]\nrg_on = 5 ohm\n[cooling]"), far),
+        SM_OK);
 }
 
 Test(input_case, the_original_is_looked_at_too)

@@ -178,7 +178,7 @@ Test(limits, none_within_range_tells_which_side_of_it_the_margin_is_on)
     f.drive.cooling.ambient = 420.0; /* the air alone is too hot */
     cr_assert_eq(solved_limit(&f, SM_LIMIT_LOAD_CURRENT).state, SM_LIMIT_SHORT);
     cr_assert_eq(solved_limit(&f, SM_LIMIT_SWITCHING).state, SM_LIMIT_SHORT);
-    cr_assert_eq(solved_limit(&f, SM_LIMIT_LOWEST_OUTPUT).state, SM_LIMIT_SHORT);
+    cr_assert_eq(solved_limit(&f, SM_LIMIT_LOWEST_OUTPUT).state, SM_LIMIT_SHORT_ALREADY);
     cr_assert_eq(solved_limit(&f, SM_LIMIT_AMBIENT).state, SM_LIMIT_FOUND);
 }
 
@@ -207,6 +207,25 @@ Test(limits, the_zero_speed_hold_is_no_limit_of_an_output_down_to_one_hertz)
         cr_assert_eq(solved_limit(&f, SM_LIMIT_LOWEST_OUTPUT).state, SM_LIMIT_KEPT, "from %g Hz",
                      hz);
     }
+}
+
+/* Below the one test frequency, 60 Hz, the fan takes less: at 30 Hz there is margin. */
+Test(limits, a_fan_that_is_short_at_the_test_frequency_is_not_called_short_all_the_way_down)
+{
+    struct fixture f;
+    struct sm_result result;
+    fixture_warm(&f);
+    f.drive.load.torque = SM_TORQUE_FAN;
+    f.drive.test.load = 1.5;
+    f.frequencies[0] = 30.0;
+    f.drive.cooling.ambient = 350.0;
+    solved_run(&f, &result);
+    cr_assert_gt(result.points[0].margin, REQUIRED);
+    cr_assert_lt(result.points[1].margin, REQUIRED);
+    sm_result_release(&result);
+    f.frequencies[0] = 60.0;
+    f.drive.test.frequencies.n = 1;
+    cr_assert_eq(solved_limit(&f, SM_LIMIT_LOWEST_OUTPUT).state, SM_LIMIT_SHORT_ALREADY);
 }
 
 Test(limits, the_lowest_output_has_none_below_one_hertz)

@@ -120,6 +120,21 @@ Test(load_run, stops_where_the_junction_is_at_its_limit)
     bench_close(&b);
 }
 
+/* A sink of no resistance stands at ambient: there is no way to go, and so all of it is gone. */
+Test(load_run, a_sink_that_stays_at_ambient_has_gone_all_its_way)
+{
+    struct bench b;
+    bench_open(&b);
+    b.f.drive.cooling.rth_sa = 1e-300;
+    bench_run(&b);
+    struct load_run_start start = { .t_sink = b.f.drive.cooling.ambient };
+    const struct sm_load_run run = run_of(&b, 0, &start);
+    cr_assert_gt(run.n_readings, (size_t)0);
+    for (size_t i = 0; i < run.n_readings; i++)
+        NEAR(run.reading[i].share, 1.0, 0.0);
+    bench_close(&b);
+}
+
 /* No sink above ambient is cool enough: the limit is set half a kelvin below what the junction has
  * over a sink at ambient. */
 Test(load_run, too_hot_from_ambient_has_no_reading_to_stop_at)

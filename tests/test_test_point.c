@@ -12,7 +12,8 @@ static struct sm_point point_at(double hz)
 {
     struct sm_point point = { .output_hz = hz, .worst = SM_IGBT, .margin = LIMIT - 400.0 };
     point.chip[SM_IGBT] = (struct sm_chip_result){ .tvj_max = 400.0, .margin = LIMIT - 400.0 };
-    point.chip[SM_DIODE] = (struct sm_chip_result){ .tvj_max = 390.0, .margin = LIMIT - 390.0 };
+    point.chip[SM_DIODE] =
+        (struct sm_chip_result){ .tvj_max = 390.0, .swing = 7.0, .margin = LIMIT - 390.0 };
     return point;
 }
 
@@ -31,6 +32,7 @@ Test(test_point, below_one_hertz_each_chip_has_the_worse_of_cycle_and_hold)
     NEAR(point.chip[SM_IGBT].margin, LIMIT - 400.0, 0.0);
     NEAR(point.chip[SM_DIODE].tvj_max, 410.0, 0.0);
     NEAR(point.chip[SM_DIODE].margin, LIMIT - 410.0, 0.0);
+    NEAR(point.chip[SM_DIODE].swing, 7.0, 0.0); /* of the cycle: what stands does not swing */
     cr_expect_eq(point.worst, SM_DIODE);
     NEAR(point.margin, LIMIT - 410.0, 0.0);
     point = point_at(0.5);

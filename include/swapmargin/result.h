@@ -104,6 +104,7 @@ struct sm_chip_result {
     double tvj_mean;   /* K */
     double tvj_min;    /* K */
     double tvj_max;    /* K */
+    double swing;      /* K  highest less lowest of the cycle, whatever stands longer below 1 Hz */
     double margin;     /* K  tvj_op_max - tvj_max */
 };
 
@@ -175,8 +176,9 @@ enum sm_limit_id {
 enum sm_limit_state {
     SM_LIMIT_NOT_COMPUTED, /* sm_run_limits() was not called */
     SM_LIMIT_FOUND,
-    SM_LIMIT_KEPT,     /* none within the range: the margin is kept all over it */
-    SM_LIMIT_SHORT,    /* none within the range: the margin is short all over it */
+    SM_LIMIT_KEPT,          /* none within the range: the margin is kept all over it */
+    SM_LIMIT_SHORT,         /* none within the range: the margin is short all over it */
+    SM_LIMIT_SHORT_ALREADY, /* lowest output: it is short at the lowest test frequency itself */
     SM_LIMIT_NO_LAYER, /* the joint's thickness does not enter: R_th(c-s) was used as printed */
     SM_LIMIT_NO_RANGE  /* the lowest test frequency is at or below 1 Hz: nothing to search */
 };

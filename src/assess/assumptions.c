@@ -3,7 +3,6 @@
 
 #include "assess/check_row.h"
 #include "assess/notes.h"
-#include "device/device.h"
 #include "load/operating_point.h"
 
 #include "base/maths.h"
@@ -24,7 +23,7 @@ static void tell_points(const struct sm_case *c, struct sm_result *result)
         const struct sm_point *p = &result->points[i];
         const struct operating_point asked =
             operating_point_at(c->drive, p->output_hz, c->drive->test.load);
-        if (p->modulation_requested > p->modulation_index)
+        if (exceeds(p->modulation_requested, p->modulation_index))
             note_add(result,
                      (struct sm_note){ .id = SM_NOTE_OVERMODULATION,
                                        .value = { p->output_hz, asked.v_requested, asked.v_out } });

@@ -2,7 +2,7 @@
 #include "assess/check_row.h"
 
 #include "assess/checks.h"
-#include "device/device.h"
+#include "base/maths.h"
 #include "load/operating_point.h"
 
 #include <assert.h>

@@ -6,7 +6,7 @@
 #include "assess/check_row.h"
 #include "assess/checks.h"
 
-#include "device/device.h"
+#include "base/maths.h"
 
 static struct sm_check by_hand(enum sm_note_id what)
 {

@@ -36,7 +36,7 @@ static void judge_point(const struct sm_case *c, const struct sm_point *p, struc
                                                       p->chip[p->worst].tvj_max },
                                            .text = note_chip(p->worst) });
     for (int k = 0; k < SM_CHIP_COUNT; k++) {
-        const double swing = p->chip[k].tvj_max - p->chip[k].tvj_min;
+        const double swing = p->chip[k].swing;
         if (swing > SWING_LIMIT)
             note_add(result, (struct sm_note){ .id = SM_NOTE_SWING,
                                                .value = { swing, p->output_hz },

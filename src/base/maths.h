@@ -1,7 +1,11 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
- * Constants of mathematics that C11 does not have, and two functions it has too slow. */
+ * Constants of mathematics that C11 does not have, two functions it has too slow, and when two
+ * numbers are one. */
 #ifndef SM_BASE_MATHS_H
 #define SM_BASE_MATHS_H
+
+#include <math.h>
+#include <stdbool.h>
 
 #define PI 3.14159265358979323846
 #define SQRT2 1.41421356237309504880
@@ -16,6 +20,15 @@ static inline double larger(double a, double b)
 static inline double smaller(double a, double b)
 {
     return a < b ? a : b;
+}
+
+/* 1: relative distance below which two values are the same typed number. */
+#define SAME_NUMBER 1e-9
+
+/* True when two values stand for the same typed number, in whatever units. */
+static inline bool same_number(double a, double b)
+{
+    return fabs(a - b) <= SAME_NUMBER * fmax(fabs(a), fabs(b));
 }
 
 #endif

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "device/device.h"
 
+#include "base/maths.h"
 #include "device/segment.h"
 
 #include <math.h>
@@ -9,14 +10,6 @@
 /* K: how far apart the two knots stand where the loss is one straight line in temperature anyway.
  */
 #define KNOT_SPAN 100.0
-
-/* 1: relative distance below which two values are the same typed number. */
-#define SAME 1e-9
-
-bool same_number(double a, double b)
-{
-    return fabs(a - b) <= SAME * fmax(fabs(a), fabs(b));
-}
 
 /* ------------------------------------------------------------ building */
 

@@ -81,9 +81,6 @@ void device_voltage_at_knots(const struct device *device, const double *i, size_
 void device_energy_at_knots(const struct device *device, enum energy_kind kind, const double *i,
                             size_t n, double *out);
 
-/* True when two values stand for the same typed number. */
-bool same_number(double a, double b);
-
 /* Factor of the gate resistor on an energy: E_rg(used)/E_rg(test) of a table over the resistor.
  * Given: a table of >= 2 points, r_used and r_test in ohm, >= 0.  Returned: 1 / on lack of memory.
  */

@@ -2,6 +2,7 @@
  *
  * The electrical and mechanical fit: what each row holds against what. */
 #include "assess/check_constants.h"
+#include "base/maths.h"
 #include "explain/builder.h"
 
 #include <math.h>

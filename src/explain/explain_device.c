@@ -2,6 +2,7 @@
  *
  * The datasheet's curves: the points with their lines in the file, the slopes in them, and what the
  * drive makes of the energies. */
+#include "base/maths.h"
 #include "explain/builder.h"
 
 #include <string.h>

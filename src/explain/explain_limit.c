@@ -12,6 +12,8 @@ static const char *no_limit(enum sm_limit_state state)
         return "none within the range searched: the margin is kept all over it";
     case SM_LIMIT_SHORT:
         return "none within the range searched: the margin is short all over it";
+    case SM_LIMIT_SHORT_ALREADY:
+        return "none: the margin is short at the lowest test frequency, where the search begins";
     case SM_LIMIT_NO_LAYER:
         return "the layer's thickness does not enter: R_th(c-s) was used as printed";
     case SM_LIMIT_NO_RANGE:

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "explain/paths.h"
 
+#include "base/maths.h"
 #include "base/near.h"
 #include "base/text.h"
 #include "swapmargin/quantity.h"

@@ -2,6 +2,7 @@
  *
  * Points that are no test points: the end of an overload, and the place where a value that was
  * searched for takes the file's. */
+#include "base/maths.h"
 #include "explain/builder.h"
 #include "solve/hold.h"
 #include "solve/limits.h"

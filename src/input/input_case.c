@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
  * What only both files together can tell. */
+#include "base/maths.h"
 #include "input/key_table.h"
 #include "swapmargin/input.h"
 
@@ -79,7 +80,8 @@ static double energy_outside(const struct rg_use *use, double r)
 static enum sm_status rg_check(const struct sm_module *module, const struct rg_use *use,
                                struct sm_faults *faults)
 {
-    if (use->rg->n < 2 || !use->used->given || !use->test->given)
+    if (use->rg->n < 2 || !use->used->given || !use->test->given ||
+        same_number(use->used->value, use->test->value)) /* then the table is not used */
         return SM_OK;
     const double low = use->rg->v[0], high = use->rg->v[use->rg->n - 1];
     const double asked[] = { use->used->value, use->test->value };

@@ -237,6 +237,7 @@ void phrase_no_limit(struct sm_text *out, enum sm_limit_id id, const struct sm_l
         [SM_LIMIT_FOUND] = "",
         [SM_LIMIT_KEPT] = "none within %s: margin kept",
         [SM_LIMIT_SHORT] = "none within %s: margin short",
+        [SM_LIMIT_SHORT_ALREADY] = "none: margin short at the lowest test frequency",
         [SM_LIMIT_NO_LAYER] = "R_th(c-s) was used as printed, whatever the layer",
         [SM_LIMIT_NO_RANGE] = "the lowest test frequency is not above 1 Hz",
     };

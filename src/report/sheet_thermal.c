@@ -36,8 +36,8 @@ static void margin_row(const struct check_sheet *s, struct sheet_block *table,
     const struct sm_chip_result *igbt = &point->chip[SM_IGBT];
     const struct sm_chip_result *diode = &point->chip[SM_DIODE];
     const double required = s->c->drive->test.required_margin;
-    const double values[] = { igbt->tvj_max, igbt->tvj_max - igbt->tvj_min, diode->tvj_max,
-                              diode->tvj_max - diode->tvj_min, point->margin };
+    const double values[] = { igbt->tvj_max, igbt->swing, diode->tvj_max, diode->swing,
+                              point->margin };
     sheet_number(s->sheet, table, point->output_hz);
     numbers_or_nothing(s, table, !point->runaway, values, COUNT(values));
     sheet_number(s->sheet, table, required);

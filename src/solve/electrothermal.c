@@ -70,6 +70,7 @@ static void chip_result(const struct equilibrium *e, const struct chip_state *ch
     out->total = out->conduction + out->turn_on + out->turn_off + out->recovery;
     out->tvj_max = t_case + times * rise.highest;
     out->tvj_min = t_case + times * rise.lowest;
+    out->swing = out->tvj_max - out->tvj_min;
 }
 
 static void point_result(const struct stage *stage, const struct equilibrium *e,

@@ -46,7 +46,7 @@ static struct turn chip_turn(struct chip_state *chip, double loss_factor)
     const struct mean_loss mean =
         cycle_losses(&chip->cycle, loss_factor, chip->t, chip->p, chip->dp);
     double misfit[PANEL_NODES] = { 0.0 }, own[PANEL_NODES] = { 0.0 };
-    double top[PANEL_NODES] = { 0.0 };
+    double top[PANEL_NODES] = { -HUGE_VAL, -HUGE_VAL, -HUGE_VAL, -HUGE_VAL };
     double bottom[PANEL_NODES] = { HUGE_VAL, HUGE_VAL, HUGE_VAL, HUGE_VAL };
     ripple_solve(&chip->ripple, chip->p, chip->rise);
     for (size_t j = 0; j < chip->cycle.n_nodes; j += PANEL_NODES)

@@ -243,7 +243,10 @@ static enum sm_limit_state limit_at(struct search *s, struct place *place)
     s->best = *place;
     if (!bracket(s, &before, &after)) {
         *place = before;
-        return kept(&before) ? SM_LIMIT_KEPT : SM_LIMIT_SHORT;
+        if (kept(&before))
+            return SM_LIMIT_KEPT;
+        /* of a fan a lower frequency may well be cooler than the one where the search begins */
+        return s->id == SM_LIMIT_LOWEST_OUTPUT ? SM_LIMIT_SHORT_ALREADY : SM_LIMIT_SHORT;
     }
     const struct place *low = kept(&before) ? &before : &after;
     const struct place *high = kept(&before) ? &after : &before;

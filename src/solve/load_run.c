@@ -38,14 +38,20 @@ struct run {
     double t_ambient; /* K */
 };
 
+/* 1: how much of the way from ambient to the settled sink is gone; all where there is none to go. */
+static double share_gone(double t_sink, double t_ambient, double t_settled)
+{
+    const double way = t_settled - t_ambient;
+    return way > 0.0 ? (t_sink - t_ambient) / way : 1.0;
+}
+
 static void reading_add(struct run *run, const struct sm_point *point)
 {
     struct sm_load_run *out = run->out;
     struct sm_reading *reading = &out->reading[out->n_readings++];
     *reading = reading_of(point, run->t_ambient);
     if (out->settled_untold == SM_TOLD)
-        reading->share =
-            (reading->t_sink - run->t_ambient) / (out->settled.t_sink - run->t_ambient);
+        reading->share = share_gone(reading->t_sink, run->t_ambient, out->settled.t_sink);
 }
 
 /* All readings, as far as there is an equilibrium; *start becomes the sink at the end.  Where only

@@ -36,3 +36,10 @@ enum sm_status test_point_settle(const struct stage *stage, const struct sm_hold
         test_point_hold(hold, stage->tvj_op_max, out);
     return status;
 }
+
+void test_point_try(const struct stage *stage, const struct sm_hold *hold, struct test_point *point,
+                    struct sm_point *out)
+{
+    if (test_point_settle(stage, hold, point, out) != SM_OK)
+        out->runaway = true;
+}

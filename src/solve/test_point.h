@@ -27,6 +27,11 @@ enum sm_status test_point_prepare(struct arena *arena, const struct stage *stage
 enum sm_status test_point_settle(const struct stage *stage, const struct sm_hold *hold,
                                  struct test_point *point, struct sm_point *out);
 
+/* The same for what nothing of the verdict rests on, taken for no equilibrium where the iteration
+ * does not end. */
+void test_point_try(const struct stage *stage, const struct sm_hold *hold, struct test_point *point,
+                    struct sm_point *out);
+
 /* The second half of it: what a solved point becomes by the hold. */
 void test_point_hold(const struct sm_hold *hold, double tvj_op_max, struct sm_point *point);
 

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "swapmargin/sweep.h"
 
+#include "base/maths.h"
 #include "sweep/plan.h"
 #include "swapmargin/engine.h"
 
