@@ -38,7 +38,7 @@ struct run {
     double t_ambient; /* K */
 };
 
-/* 1: how much of the way from ambient to the settled sink is gone; all where there is none to go. */
+/* 1: how much of the way from ambient to the settled sink is gone; all where there is none. */
 static double share_gone(double t_sink, double t_ambient, double t_settled)
 {
     const double way = t_settled - t_ambient;
