@@ -197,7 +197,7 @@ class Paper(Pages):
             with self.subTest(name, paper=paper):
                 self.assertEqual(sheets(pdf), SHEETS[page.command])
 
-    def test_a_check_takes_two_sheets_whatever_the_module(self):
+    def test_a_check_at_two_frequencies_takes_two_sheets_whatever_the_module(self):
         modules = sorted(self.examples.glob("module-*.ini"))
         originals = ([], ["--original", self.examples / "module-original.ini"])
         for drive, module, original in itertools.product(
@@ -211,6 +211,24 @@ class Paper(Pages):
                 with self.subTest(drive=drive, module=module.name, original=bool(original),
                                   paper=paper):
                     self.assertEqual(sheets(pdf), 2)
+
+    def test_a_rejection_at_all_test_frequencies_that_a_file_may_have_takes_four_sheets(self):
+        frequencies = " ".join(map(str, [*range(1, 7), *range(10, 60, 5)]))
+        drive = (self.examples / "drive.ini").read_text()
+        drive = re.sub("^frequencies.*", f"frequencies = {frequencies} Hz", drive, flags=re.M)
+        drive = re.sub("^ambient = .*", "ambient = 60 degC", drive, flags=re.M)
+        hot = self.folder / "hot.ini"
+        hot.write_text(drive)
+        page = page_make(self.program, self.folder, "paper",
+                         ["check", hot, self.examples / "module-marginal.ini",
+                          "--original", self.examples / "module-original.ini"])
+        self.assertEqual((page.data["verdict"], len(page.data["points"])), ("reject", 16))
+        self.browser.open(page.html)
+        for paper in PAPERS:
+            pdf = self.folder / "paper.pdf"
+            self.browser.paper(pdf, paper)
+            with self.subTest(paper=paper):
+                self.assertIn(sheets(pdf), (3, 4))
 
     def test_the_signature_and_the_fingerprints_are_printed(self):
         for paper in PAPERS:
