@@ -31,6 +31,22 @@
 
 /* -------------------------------------------------------------- ranges */
 
+/* SI: a limit is searched as far as a sweep over the same value may go. */
+enum range_id {
+#define SWEEP(id, ...) RANGE_##id,
+#include "swapmargin/sweep.def"
+#undef SWEEP
+    RANGE_COUNT
+};
+
+static const struct range {
+    double low, high;
+} ranges[RANGE_COUNT] = {
+#define SWEEP(id, name, dimension, unit, low, high, head, title) [RANGE_##id] = { low, high },
+#include "swapmargin/sweep.def"
+#undef SWEEP
+};
+
 /* The way of one value from where it is cool (0) to where it is hot (1); temperatures evenly, all
  * else by equal ratios. */
 struct way {
@@ -70,13 +86,15 @@ static double lowest_output_now(const struct sm_drive *drive)
 static struct way way_of(enum sm_limit_id id, const struct sm_case *c)
 {
     const double rated = c->drive->rating.output_current;
+    const struct range *load = &ranges[RANGE_LOAD], *layer = &ranges[RANGE_JOINT_THICKNESS],
+                       *carrier = &ranges[RANGE_SWITCHING_FREQUENCY];
     const struct way ways[SM_LIMIT_COUNT] = {
-        [SM_LIMIT_LOAD_CURRENT] = { 0.01 * rated, 10.0 * rated, false }, /* A */
-        [SM_LIMIT_AMBIENT] = { 213.15, c->module->tvj_op_max, true },    /* K  from -60 degC */
-        [SM_LIMIT_SWITCHING] = { 100.0, 1e6, false },                    /* Hz */
-        [SM_LIMIT_JOINT_THICKNESS] = { 1e-6, 5e-3, false },              /* m */
-        [SM_LIMIT_RTH_SA] = { 1e-5, 100.0, false },                      /* K/W */
-        [SM_LIMIT_LOWEST_OUTPUT] = { lowest_output_now(c->drive), 1.0, false }, /* Hz */
+        [SM_LIMIT_LOAD_CURRENT] = { load->low * rated, load->high * rated, false },      /* A */
+        [SM_LIMIT_AMBIENT] = { ranges[RANGE_AMBIENT].low, c->module->tvj_op_max, true }, /* K */
+        [SM_LIMIT_SWITCHING] = { carrier->low, carrier->high, false },                   /* Hz */
+        [SM_LIMIT_JOINT_THICKNESS] = { layer->low, layer->high, false },                 /* m */
+        [SM_LIMIT_RTH_SA] = { 1e-5, 100.0, false },                                      /* K/W */
+        [SM_LIMIT_LOWEST_OUTPUT] = { lowest_output_now(c->drive), 1.0, false },          /* Hz */
     };
     return ways[id];
 }
