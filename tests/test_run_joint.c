@@ -4,6 +4,7 @@
 #include "support/run.h"
 
 #include <criterion/criterion.h>
+#include <stdio.h>
 #include <string.h>
 
 static struct run run;
@@ -109,4 +110,36 @@ Test(run_joint, the_sheet_tells_what_stands_against_its_own_number)
            "$S joint $T/dry.ini $E/module-good.ini | tr -s '\\n ' ' '",
            0);
     expect_words(dry, true);
+}
+
+/* The layer that still passes conducts 0.8 / 111 um = 7209 W/(m2.K) here.  At 300 um even a full
+ * print has less; at 1 um air alone, 0.026 W/(m.K), has more, over half of the base enough. */
+Test(run_joint, a_bound_that_there_is_not_says_why)
+{
+    static const struct {
+        const char *change, *coverage, *compound, *why;
+    } rows[] = {
+        { "", NULL, NULL, "null\n" },
+        { "s/^thickness.*/thickness = 300 um/", "even a full print leaves the margin short", NULL,
+          "\"even a full print leaves the margin short\"\n" },
+        { "s/^thickness.*/thickness = 1 um/", "any coverage keeps the margin", NULL,
+          "\"any coverage keeps the margin\"\n" },
+        { "s/^thickness.*/thickness = 1 um/; s/^coverage.*/coverage = 50 %/",
+          "any coverage keeps the margin", "any compound keeps the margin",
+          "\"any coverage keeps the margin; any compound keeps the margin\"\n" },
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        char command[300];
+        (void)snprintf(command, sizeof command,
+                       "sed '%s' $E/drive.ini > $T/d.ini; "
+                       "$S joint $T/d.ini $E/module-marginal.ini --format json | "
+                       "jq .joint.bounds_why",
+                       rows[i].change);
+        expect(command, 0);
+        cr_expect_str_eq(run.out, rows[i].why);
+        expect("$S joint $T/d.ini $E/module-marginal.ini | tr -s '\\n ' ' '", 0);
+        expect_words("Lowest coverage any", rows[i].coverage && rows[i].coverage[0] == 'a');
+        expect_words("Lowest coverage even", rows[i].coverage && rows[i].coverage[0] == 'e');
+        expect_words("Poorest compound any", rows[i].compound != NULL);
+    }
 }

@@ -33,6 +33,21 @@ bool joint_keeps(const struct joint_page *page)
     return !result->runaway && result->margin >= page->c->drive->test.required_margin;
 }
 
+const char *joint_why_no_coverage(const struct joint_page *page)
+{
+    if (!page->study->max_thickness.given || page->study->min_coverage.given)
+        return NULL;
+    return joint_keeps(page) ? "any coverage keeps the margin"
+                             : "even a full print leaves the margin short";
+}
+
+const char *joint_why_no_conductivity(const struct joint_page *page)
+{
+    if (!page->study->max_thickness.given || page->study->min_conductivity.given)
+        return NULL;
+    return "any compound keeps the margin";
+}
+
 void joint_why_no_bounds(struct sm_text *out, const struct joint_page *page)
 {
     const struct sm_result *result = &page->study->result;
@@ -48,6 +63,11 @@ void joint_why_no_bounds(struct sm_text *out, const struct joint_page *page)
         sm_text_add(out, "even a layer of ");
         phrase_quantity(out, limit->low, "um", true);
         sm_text_add(out, " leaves the margin short: the joint is not to blame");
+    } else {
+        const char *const whys[] = { joint_why_no_coverage(page), joint_why_no_conductivity(page) };
+        for (size_t k = 0; k < COUNT(whys); k++)
+            if (whys[k])
+                sm_text_add(out, "%s%s", out->length > 0 ? "; " : "", whys[k]);
     }
 }
 

@@ -32,8 +32,10 @@ enum sm_status report_joint(const struct joint_page *page, enum sm_format format
 /* The margin as it is: smallest over the test frequencies. */
 bool joint_keeps(const struct joint_page *page);
 
-/* Why something is absent; NULL, or nothing added, where it is there. */
+/* Why something is absent; NULL, or nothing added to the empty text, where it is there. */
 void joint_why_no_bounds(struct sm_text *out, const struct joint_page *page);
+const char *joint_why_no_coverage(const struct joint_page *page);
+const char *joint_why_no_conductivity(const struct joint_page *page);
 const char *joint_why_no_amount(const struct joint_page *page);
 const char *joint_why_no_pressing(const struct joint_page *page);
 const char *joint_why_no_bare(const struct joint_page *page);

@@ -90,6 +90,17 @@ static const char *no_bounds(const struct joint_sheet *s)
     return sheet_take(s->sheet, &why);
 }
 
+/* The least that passes, or why there is none; nothing where the layer was not searched for. */
+static void bound(const struct joint_sheet *s, struct sheet_block *facts, const char *label,
+                  struct sm_optional least, const char *unit, const char *why)
+{
+    if (least.given)
+        sheet_item(s->sheet, facts, label,
+                   sheet_bound(s->sheet, least.value, unit, PHRASE_AT_LEAST));
+    else if (why)
+        sheet_item(s->sheet, facts, label, why);
+}
+
 static void layer(const struct joint_sheet *s)
 {
     const struct sm_joint_study *study = s->study;
@@ -101,13 +112,9 @@ static void layer(const struct joint_sheet *s)
                study->max_thickness.given
                    ? sheet_bound(s->sheet, study->max_thickness.value, "um", PHRASE_AT_MOST)
                    : no_bounds(s));
-    if (study->min_coverage.given)
-        sheet_item(s->sheet, facts, "Lowest coverage",
-                   sheet_bound(s->sheet, study->min_coverage.value, "%", PHRASE_AT_LEAST));
-    if (study->min_conductivity.given)
-        sheet_item(
-            s->sheet, facts, "Poorest compound",
-            sheet_bound(s->sheet, study->min_conductivity.value, "W/(m.K)", PHRASE_AT_LEAST));
+    bound(s, facts, "Lowest coverage", study->min_coverage, "%", joint_why_no_coverage(s->page));
+    bound(s, facts, "Poorest compound", study->min_conductivity, "W/(m.K)",
+          joint_why_no_conductivity(s->page));
     if (study->max_thickness.given)
         sheet_item(s->sheet, facts, "",
                    "Each alone, the others as applied, until only the required margin is left at "
