@@ -169,6 +169,9 @@ Test(log_joint, offset_is_fitted_only_where_the_heat_spans_two_to_one)
     cr_expect_eq(f.offset_from, SM_LOG_OFFSET_NONE);
     NEAR(f.offset, 0.0, 0.0);
     NEAR_REL(f.rth.value, TRUE_RTH + 0.4 / 200.0, 1e-10); /* the offset passes for resistance */
+    m.power[0] = 99.9; /* any one reading spans it, the first too */
+    m.rise[0] = TRUE_RTH * m.power[0] + 0.4;
+    cr_expect_eq(fit(&m).offset_from, SM_LOG_OFFSET_FITTED);
 }
 
 /* A touched sensor, a pulled plug, a slipped digit; and the minute in which chips and case warm. */
