@@ -69,7 +69,8 @@ struct switching_use {
 struct device device_build(struct arena *arena, const struct sm_module *module,
                            enum sm_chip_kind kind, const struct switching_use *use);
 
-/* On-state voltage, V, at i >= 0 A and a junction temperature in K; not below 0. */
+/* On-state voltage, V, at i >= 0 A and a junction temperature in K.  No row goes below 0; the line
+ * through two of them may, outside their temperatures. */
 double device_voltage(const struct device *device, double i, double t);
 
 /* One energy, J, at i >= 0 A and a junction temperature in K. */
