@@ -9,6 +9,9 @@
 #      FUZZFLAGS goes to the fuzzer: -seed=1 draws alike each time
 set -eu
 
+# as in sanitize.sh: the leak check at the end
+export ASAN_OPTIONS="intercept_tls_get_addr=0"
+
 one() { # seconds, folder, target
     name=$(basename "$3")
     learnt=$2/corpus/$name found=$2/found/$name

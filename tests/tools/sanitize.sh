@@ -16,22 +16,22 @@ shift 3
 rm -rf "$logs"
 mkdir -p "$logs/net" "$logs/tests" "$logs/examples"
 settings() {
-    # exitcode=0: a leak ends no program, its log file tells; errors still abort
-    export ASAN_OPTIONS="abort_on_error=1:detect_leaks=1:exitcode=0:log_path=$1/asan"
+    # exitcode=0: a leak ends no program, its log file tells; errors still abort.
+    # intercept_tls_get_addr=0: clang 14's leak check takes a thread's variables that happen to
+    # stand 16 bytes into a page for another kind, reads an address beside them and dies of it
+    export ASAN_OPTIONS="abort_on_error=1:detect_leaks=1:exitcode=0:intercept_tls_get_addr=0"
+    ASAN_OPTIONS="$ASAN_OPTIONS:log_path=$1/asan"
     export UBSAN_OPTIONS="abort_on_error=1:print_stacktrace=1:log_path=$1/ubsan"
 }
 found() { [ -n "$(ls -A "$1")" ]; }
-
-# One thread: the leak check stops every thread with ptrace, and where that fails it ends the
-# program.  `make threads` watches the threads, with a sanitizer of its own.
-export OMP_NUM_THREADS=1
 
 # The test library's own process may leak a few bytes of the library's: a log that tells of leaks
 # only, with no frame of a source of ours in any, is put aside.
 put_aside() { # folder
     for log in "$1"/*; do
         [ -f "$log" ] || continue
-        if grep -q 'LeakSanitizer' "$log" && ! grep -q 'ERROR: AddressSanitizer' "$log" &&
+        if grep -q 'LeakSanitizer: detected memory leaks' "$log" &&
+            ! grep -q 'ERROR: AddressSanitizer' "$log" &&
             ! grep -v '__interceptor_' "$log" | grep -Eq '\.[ch]:[0-9]+|/tests/all\+0x'; then
             echo "sanitize: put aside $log: leaks of a library, none of ours" >&2
             rm "$log"
