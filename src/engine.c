@@ -89,12 +89,12 @@ static enum sm_status solve_ten_percent(struct workspace *w, const struct sm_cas
         return SM_OK;
     struct stage more = w->stage;
     more.loss_factor = TEN_PERCENT_MORE;
-    struct sm_hold hold;
+    struct sm_hold hold = { .runaway = false }; /* looked at below 1 Hz only */
     struct sm_point hotter;
     arena_clear(&w->scratch);
-    enum sm_status status = hold_try(&w->scratch, &more, c->drive, hold_current(c->drive), &hold);
-    if (status != SM_OK)
-        return status;
+    if (worst->output_hz < SLOW_OUTPUT &&
+        hold_try(&w->scratch, &more, c->drive, hold_current(c->drive), &hold) != SM_OK)
+        return SM_ERR_MEMORY;
     test_point_try(&more, &hold, &w->points[result->worst_point], &hotter);
     result->ten_percent_runaway = hotter.runaway;
     if (!hotter.runaway)

@@ -193,6 +193,18 @@ Test(log_sink, strays_are_set_aside)
     NEAR(f.rth.value, want.rth.value, want.rth.std_error);
 }
 
+/* The usual log in a room that warms and cools by so much in an hour and a half. */
+static struct sink_fit fit_in_a_swaying_room(double sigma, double sway)
+{
+    static struct made m;
+    struct plan plan = usual;
+    plan.sigma = sigma;
+    make(&m, &plan, FIRST_SEED);
+    for (size_t i = 0; i < plan.n; i++)
+        m.t_sink[i] += sway * sin(2.0 * PI * m.time[i] / (90.0 * MINUTE));
+    return fit(&m);
+}
+
 /* A room that warms and cools by 0.3 K in an hour and a half, which the log's own ambient does not
  * show: small against a rise of 35 K.  The quieter the thermometer, the more of it shows; 0.3 K of
  * 35 are 0.9 %, so that an interval of the readings alone never needs to be wider than 3 % either
@@ -200,14 +212,8 @@ Test(log_sink, strays_are_set_aside)
 Test(log_sink, a_small_misfit_does_not_void_the_estimate_however_quiet_the_readings)
 {
     static const double sigma[] = { 0.3, 0.2, 0.1, 0.05, 0.02, 0.01, 0.0 };
-    static struct made m;
     for (size_t k = 0; k < sizeof sigma / sizeof sigma[0]; k++) {
-        struct plan plan = usual;
-        plan.sigma = sigma[k];
-        make(&m, &plan, FIRST_SEED);
-        for (size_t i = 0; i < plan.n; i++)
-            m.t_sink[i] += 0.3 * sin(2.0 * PI * m.time[i] / (90.0 * MINUTE));
-        const struct sink_fit f = fit(&m);
+        const struct sink_fit f = fit_in_a_swaying_room(sigma[k], 0.3);
         cr_expect(f.settled, "%g K", sigma[k]);
         cr_expect(f.rth.low <= TRUE_RTH && TRUE_RTH <= f.rth.high, "%g K: %g to %g", sigma[k],
                   f.rth.low, f.rth.high);
@@ -219,15 +225,8 @@ Test(log_sink, a_small_misfit_does_not_void_the_estimate_however_quiet_the_readi
 Test(log_sink, a_misfit_that_is_not_small_leaves_it_not_settled_however_quiet_the_readings)
 {
     static const double sigma[] = { 0.3, 0.05, 0.01, 0.0 };
-    static struct made m;
-    for (size_t k = 0; k < sizeof sigma / sizeof sigma[0]; k++) {
-        struct plan plan = usual;
-        plan.sigma = sigma[k];
-        make(&m, &plan, FIRST_SEED);
-        for (size_t i = 0; i < plan.n; i++)
-            m.t_sink[i] += 4.0 * sin(2.0 * PI * m.time[i] / (90.0 * MINUTE));
-        cr_expect_not(fit(&m).settled, "%g K", sigma[k]);
-    }
+    for (size_t k = 0; k < sizeof sigma / sizeof sigma[0]; k++)
+        cr_expect_not(fit_in_a_swaying_room(sigma[k], 4.0).settled, "%g K", sigma[k]);
 }
 
 Test(log_sink, is_not_settled_before_two_time_constants)

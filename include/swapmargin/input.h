@@ -30,6 +30,10 @@ struct sm_surface_row {
     char source[200];
 };
 
+/* The files of a folder of tables. */
+#define SM_COMPOUNDS_FILE "compounds.ini"
+#define SM_SURFACES_FILE "surfaces.ini"
+
 struct sm_tables {
     struct sm_compound *compounds;
     size_t n_compounds;

@@ -85,3 +85,8 @@ void text_close(struct sm_text *text, bool *out_of_memory)
     *out_of_memory = *out_of_memory || text->out_of_memory;
     sm_text_release(text);
 }
+
+int text_order(const void *left, const void *right)
+{
+    return strcmp(*(const char *const *)left, *(const char *const *)right);
+}

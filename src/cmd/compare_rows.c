@@ -2,6 +2,7 @@
 #include "cmd/compare_rows.h"
 
 #include "base/grow.h"
+#include "base/text.h"
 #include "cmd/options.h"
 
 #include <errno.h>
@@ -129,11 +130,6 @@ void compare_rows_rank(struct compare_rows *rows, enum row_order order)
     }
 }
 
-static int by_name(const void *a, const void *b)
-{
-    return strcmp(*(const char *const *)a, *(const char *const *)b);
-}
-
 enum sm_status compare_rows_unreadable(const struct compare_rows *rows, size_t *n_files,
                                        struct sm_faults *faults)
 {
@@ -147,7 +143,7 @@ enum sm_status compare_rows_unreadable(const struct compare_rows *rows, size_t *
             names[n++] = rows->key[i].file;
         }
     }
-    qsort(names, n, sizeof *names, by_name);
+    qsort(names, n, sizeof *names, text_order);
     *n_files = n > 0 ? 1 : 0;
     for (size_t i = 1; i < n; i++) {
         *n_files += strcmp(names[i - 1], names[i]) != 0 ? 1u : 0u;

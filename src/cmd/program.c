@@ -4,6 +4,7 @@
 #include "base/lack.h"
 #include "cmd/help.h"
 #include "cmd/output.h"
+#include "swapmargin/input.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -62,7 +63,7 @@ static const enum option_id input_options[] = { OPTION_JOINT, OPTION_ORIGINAL, O
 enum { INPUT_OPTIONS = sizeof input_options / sizeof input_options[0] };
 
 /* The files that are read in the folder of --tables. */
-static const char *const table_files[] = { "compounds.ini", "surfaces.ini" };
+static const char *const table_files[] = { SM_COMPOUNDS_FILE, SM_SURFACES_FILE };
 
 enum { TABLE_FILES = sizeof table_files / sizeof table_files[0] };
 

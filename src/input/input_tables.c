@@ -159,11 +159,11 @@ enum sm_status sm_tables_load(const char *folder, struct sm_tables *tables,
     ini_source_init(&source);
 
     sm_tables_init(tables);
-    if (table_source(folder, "compounds.ini", sm_embedded_compounds, &source, list) == SM_OK)
+    if (table_source(folder, SM_COMPOUNDS_FILE, sm_embedded_compounds, &source, list) == SM_OK)
         compounds_fill(&source, tables, list);
     memcpy(tables->compounds_sha256, source.sha256, sizeof tables->compounds_sha256);
     ini_source_release(&source);
-    if (table_source(folder, "surfaces.ini", sm_embedded_surfaces, &source, list) == SM_OK)
+    if (table_source(folder, SM_SURFACES_FILE, sm_embedded_surfaces, &source, list) == SM_OK)
         surfaces_fill(&source, tables, list);
     memcpy(tables->surfaces_sha256, source.sha256, sizeof tables->surfaces_sha256);
     ini_source_release(&source);

@@ -41,6 +41,8 @@ static const enum type {
 
 /* Of a count; more is no row that the program wrote. */
 #define COUNT_MOST 1000000
+#define TYPED_AS(number) #number
+#define TYPED(macro) TYPED_AS(macro)
 
 /* -------------------------------------------------------------- writing */
 
@@ -135,7 +137,7 @@ static const char *number_expected(const json_t *value, enum column column)
     if (types[column] == NUMBER)
         return number_or_null(value) ? NULL : "a number or null";
     if (types[column] == INTEGER && (!json_is_integer(value) || count < 0 || count > COUNT_MOST))
-        return "a whole number from 0 to 1000000";
+        return "a whole number from 0 to " TYPED(COUNT_MOST);
     return NULL;
 }
 

@@ -2,6 +2,7 @@
 #include "report/compare_names.h"
 
 #include "base/grow.h"
+#include "base/text.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -24,14 +25,9 @@ static const char *path_tail(const char *path, size_t n)
     return path;
 }
 
-static int by_words(const void *a, const void *b)
-{
-    return strcmp(*(const char *const *)a, *(const char *const *)b);
-}
-
 static bool all_differ(const char **words, size_t n)
 {
-    qsort(words, n, sizeof *words, by_words);
+    qsort(words, n, sizeof *words, text_order);
     for (size_t i = 1; i < n; i++) {
         if (strcmp(words[i - 1], words[i]) == 0)
             return false;

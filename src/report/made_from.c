@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "report/made_from.h"
 
+#include "swapmargin/input.h"
 #include "swapmargin/version.h"
 
 #include <string.h>
@@ -26,17 +27,37 @@ static size_t read_keep(struct made_file *files, size_t n)
     return kept;
 }
 
+static struct made_file drive_file(const struct sm_drive *drive)
+{
+    return (struct made_file){ "drive", drive->file, drive->sha256 };
+}
+
+static struct made_file joint_file(const struct sm_drive *drive)
+{
+    return (struct made_file){ "joint", drive->joint_file, drive->joint_sha256 };
+}
+
+static struct made_file compounds_file(const struct sm_drive *drive)
+{
+    return (struct made_file){ "compounds", SM_COMPOUNDS_FILE, drive->compounds_sha256 };
+}
+
+static struct made_file surfaces_file(const struct sm_drive *drive)
+{
+    return (struct made_file){ "surfaces", SM_SURFACES_FILE, drive->surfaces_sha256 };
+}
+
 static size_t files_of(const struct sm_case *c, const struct made_file *also,
                        struct made_file out[FILES_MOST])
 {
     const struct made_file all[FILES_MOST] = {
-        { "drive", c->drive->file, c->drive->sha256 },
-        { "joint", c->drive->joint_file, c->drive->joint_sha256 },
+        drive_file(c->drive),
+        joint_file(c->drive),
         { "module", c->module->file, c->module->sha256 },
         { "original", c->original ? c->original->file : NULL,
           c->original ? c->original->sha256 : "" },
-        { "compounds", "compounds.ini", c->drive->compounds_sha256 },
-        { "surfaces", "surfaces.ini", c->drive->surfaces_sha256 },
+        compounds_file(c->drive),
+        surfaces_file(c->drive),
         also ? *also : (struct made_file){ .file = NULL },
     };
     memcpy(out, all, sizeof all);
@@ -50,15 +71,10 @@ static size_t beside_drives(const struct sm_drive *drives, size_t n_drives,
     if (n_drives == 0) {
         return 0;
     }
-    out[0] = (struct made_file){ "joint", drives->joint_file, drives->joint_sha256 };
-    out[1] = (struct made_file){ "compounds", "compounds.ini", drives->compounds_sha256 };
-    out[2] = (struct made_file){ "surfaces", "surfaces.ini", drives->surfaces_sha256 };
+    out[0] = joint_file(drives);
+    out[1] = compounds_file(drives);
+    out[2] = surfaces_file(drives);
     return read_keep(out, 3);
-}
-
-static struct made_file drive_file(const struct sm_drive *drive)
-{
-    return (struct made_file){ "drive", drive->file, drive->sha256 };
 }
 
 /* ------------------------------------------------------------------ sheet */

@@ -4,8 +4,10 @@
 #include <math.h>
 #include <string.h>
 
-/* Decimals at most of a number without a unit. */
+/* Of a number without a unit: its digits, decimals at most, and what part of it rounding leaves. */
+#define DIGITS 3
 #define MOST 4
+#define ROUNDING 1e-6
 
 /* Decimals that keep a column's largest number readable: watts, kelvins and volts of this trade are
  * told to a tenth; small numbers keep three digits. */
@@ -28,9 +30,9 @@ static int decimals_wanted(double number)
 {
     int decimals = 0;
     if (isfinite(number) && fabs(number) > 0.0) {
-        const double digit = pow(10.0, floor(log10(fabs(number))) - 2.0);
+        const double digit = pow(10.0, floor(log10(fabs(number))) - (DIGITS - 1));
         double shown = digit * nearbyint(number / digit);
-        while (decimals < MOST && fabs(shown - nearbyint(shown)) > 1e-6 * fabs(shown)) {
+        while (decimals < MOST && fabs(shown - nearbyint(shown)) > ROUNDING * fabs(shown)) {
             shown *= 10.0;
             decimals++;
         }
